@@ -35,7 +35,11 @@ export function ciede2000(L1: number, a1: number, b1: number, L2: number, a2: nu
   const meanHp = grey ? sum : Math.abs(hp1 - hp2) <= Math.PI ? sum / 2 : sum < 2 * Math.PI ? sum / 2 + Math.PI : sum / 2 - Math.PI;
 
   const T =
-    1 - 0.17 * Math.cos(meanHp - 30 * RAD) + 0.24 * Math.cos(2 * meanHp) + 0.32 * Math.cos(3 * meanHp + 6 * RAD) - 0.2 * Math.cos(4 * meanHp - 63 * RAD);
+    1 -
+    0.17 * Math.cos(meanHp - 30 * RAD) +
+    0.24 * Math.cos(2 * meanHp) +
+    0.32 * Math.cos(3 * meanHp + 6 * RAD) -
+    0.2 * Math.cos(4 * meanHp - 63 * RAD);
   const SL = 1 + (0.015 * meanL * meanL) / Math.sqrt(20 + meanL * meanL);
   const SC = 1 + 0.045 * meanCp;
   const SH = 1 + 0.015 * meanCp * T;
@@ -55,10 +59,7 @@ export function ciede2000Raster(labA: Float32Array, labB: Float32Array): Float32
     throw new RangeError(`two rasters of whole triples and equal length needed, got lengths ${labA.length} and ${labB.length}`);
   const difference = new Float32Array(labA.length / 3);
   for (let i = 0, p = 0; i < difference.length; i++, p += 3)
-    difference[i] = ciede2000(
-      labA[p], labA[p + 1], labA[p + 2],
-      labB[p], labB[p + 1], labB[p + 2],
-    );
+    difference[i] = ciede2000(labA[p], labA[p + 1], labA[p + 2], labB[p], labB[p + 1], labB[p + 2]);
   return difference;
 }
 

@@ -26,7 +26,10 @@ const ABOVE_DEG: readonly (readonly [number, SkinClass])[] = [
 /** Degrees from -90 (dark) to 90 (light). Refused where b* is not positive, since the angle then says nothing of skin. */
 export function itaFromLabD65(lightness: number, b: number): Outcome<Deg, 'not-skin'> {
   if (!(b > 0) || !Number.isFinite(lightness))
-    return refused('not-skin', `The colour is bluish or grey (b* ${b.toFixed(1)}), so no skin class can be given; check the white balance of the photograph.`);
+    return refused(
+      'not-skin',
+      `The colour is bluish or grey (b* ${b.toFixed(1)}), so no skin class can be given; check the white balance of the photograph.`,
+    );
   return found(degFromRad(rad(Math.atan2(lightness - 50, b))));
 }
 

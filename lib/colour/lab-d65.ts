@@ -14,7 +14,15 @@ const OFFSET = 4 / 29;
 /** The matrix with each row over the white: gives X/Xn, Y/Yn, Z/Zn at once. */
 const RELATIVE = XYZ_FROM_LINEAR_SRGB.map((value, i) => value / WHITE_D65[(i / 3) | 0]);
 const [XR, XG, XB, YR, YG, YB, ZR, ZG, ZB] = RELATIVE as unknown as readonly number[] as readonly [
-  number, number, number, number, number, number, number, number, number,
+  number,
+  number,
+  number,
+  number,
+  number,
+  number,
+  number,
+  number,
+  number,
 ];
 
 const f = (t: number): number => (t > KNEE ? Math.cbrt(t) : SLOPE * t + OFFSET);
@@ -63,7 +71,6 @@ export function labD65FromLinearSrgb(rgb: Float32Array): Float32Array {
 export function lightnessFromLinearSrgb(rgb: Float32Array): Float32Array {
   if (rgb.length % 3 !== 0) throw new RangeError(`rgb must hold whole triples, got length ${rgb.length}`);
   const lightness = new Float32Array(rgb.length / 3);
-  for (let i = 0, p = 0; i < lightness.length; i++, p += 3)
-    lightness[i] = 116 * f(YR * rgb[p] + YG * rgb[p + 1] + YB * rgb[p + 2]) - 16;
+  for (let i = 0, p = 0; i < lightness.length; i++, p += 3) lightness[i] = 116 * f(YR * rgb[p] + YG * rgb[p + 1] + YB * rgb[p + 2]) - 16;
   return lightness;
 }

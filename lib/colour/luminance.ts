@@ -13,7 +13,6 @@ export const luminanceFromLinearSrgb = (r: number, g: number, b: number): number
 export function luminanceRasterFromLinearSrgb(rgb: Float32Array): Float32Array {
   if (rgb.length % 3 !== 0) throw new RangeError(`rgb must hold whole triples, got length ${rgb.length}`);
   const luminance = new Float32Array(rgb.length / 3);
-  for (let i = 0, p = 0; i < luminance.length; i++, p += 3)
-    luminance[i] = R * rgb[p] + G * rgb[p + 1] + B * rgb[p + 2];
+  for (let i = 0, p = 0; i < luminance.length; i++, p += 3) luminance[i] = R * rgb[p] + G * rgb[p + 1] + B * rgb[p + 2];
   return luminance;
 }

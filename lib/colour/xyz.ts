@@ -41,7 +41,17 @@ function apply3(m: ArrayLike<number>, x: number, y: number, z: number): Triple {
 
 function inverse3(m: ArrayLike<number>): Float64Array {
   const [a, b, c, d, e, f, g, h, i] = Array.from(m) as [number, number, number, number, number, number, number, number, number];
-  const cofactors = [e * i - f * h, c * h - b * i, b * f - c * e, f * g - d * i, a * i - c * g, c * d - a * f, d * h - e * g, b * g - a * h, a * e - b * d];
+  const cofactors = [
+    e * i - f * h,
+    c * h - b * i,
+    b * f - c * e,
+    f * g - d * i,
+    a * i - c * g,
+    c * d - a * f,
+    d * h - e * g,
+    b * g - a * h,
+    a * e - b * d,
+  ];
   const determinant = a * cofactors[0] + b * cofactors[3] + c * cofactors[6];
   return Float64Array.from(cofactors, (value) => value / determinant);
 }
