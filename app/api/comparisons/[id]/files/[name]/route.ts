@@ -1,0 +1,33 @@
+/**
+ * GET a file of a comparison by its fixed name (shared/plates.ts, lib/record): pictures, maps, number fields, report, table.
+ * `?save` offers it as a download.
+ */
+import { REPORT_FILES } from '#lib/record/types.ts';
+import { idSchema } from '#shared/job.ts';
+import { PLATE_FILE, plateFileHeaders } from '#shared/plates.ts';
+import { bytesAnswer, noSuchAddress } from '#app/_server/answer.ts';
+import { record } from '#app/_server/record.ts';
+
+export const runtime = 'nodejs';
+export const dynamic = 'force-dynamic';
+
+/** The report is one file without scripts; its pictures and styles are inside it. */
+const REPORT_POLICY = "default-src 'none'; img-src data:; style-src 'unsafe-inline'; base-uri 'none'; form-action 'none'; frame-ancestors 'none'; sandbox allow-modals";
+
+export async function GET(request: Request, { params }: { params: Promise<{ id: string; name: string }> }): Promise<Response> {
+  const { id: rawId, name } = await params;
+  const id = idSchema.safeParse(rawId);
+  const headers = headersOf(name);
+  const bytes = id.success && headers ? await record().plateFile(id.data, name) : null;
+  if (!bytes || !headers || !id.success) return noSuchAddress();
+  const save = new URL(request.url).searchParams.has('save');
+  return bytesAnswer(bytes, { ...headers, ...(save ? { 'Content-Disposition': `attachment; filename="ebbline-${id.data.slice(0, 8)}-${name}"` } : {}) });
+}
+
+/** Null for every name that no comparison can have. */
+function headersOf(name: string): Record<string, string> | null {
+  if (PLATE_FILE.test(name)) return { ...plateFileHeaders(name), 'Vary': 'Accept-Encoding' };
+  if (!(REPORT_FILES as readonly string[]).includes(name)) return null;
+  if (name.endsWith('.csv')) return { 'Content-Type': 'text/csv; charset=utf-8' };
+  return { 'Content-Type': 'text/html; charset=utf-8', 'Content-Security-Policy': REPORT_POLICY };
+}

@@ -1,0 +1,22 @@
+/** GET tells what is on the shelf under a hash; DELETE takes it off, unless a comparison still uses it. */
+import { sha256Schema } from '#shared/job.ts';
+import { answer, noSuchAddress, problem } from '#app/_server/answer.ts';
+import { record } from '#app/_server/record.ts';
+
+export const runtime = 'nodejs';
+export const dynamic = 'force-dynamic';
+
+type Context = { params: Promise<{ sha256: string }> };
+
+export async function GET(_request: Request, { params }: Context): Promise<Response> {
+  const sha256 = sha256Schema.safeParse((await params).sha256);
+  const photo = sha256.success ? await record().photo(sha256.data) : null;
+  return photo ? answer({ photo }) : noSuchAddress();
+}
+
+export async function DELETE(_request: Request, { params }: Context): Promise<Response> {
+  const sha256 = sha256Schema.safeParse((await params).sha256);
+  if (!sha256.success) return noSuchAddress();
+  if (await record().removePhoto(sha256.data)) return answer({ removed: true });
+  return problem(409, 'in-use', 'This photograph is kept, because a comparison uses it.', 'Remove the comparison first.');
+}

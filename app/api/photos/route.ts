@@ -1,0 +1,30 @@
+/** POST /api/photos?name=NAME with the file's bytes as the body: the photograph goes on the shelf, straight from the stream. */
+import { LONGEST_NAME, MOST_UPLOAD_BYTES, plainName } from '#shared/upload.ts';
+import { answer, problem } from '#app/_server/answer.ts';
+import { record } from '#app/_server/record.ts';
+
+export const runtime = 'nodejs';
+export const dynamic = 'force-dynamic';
+
+const ADVICE = {
+  empty: 'Choose the file again; if it stays empty, copy it anew from the camera.',
+  'too-large': `Save it as a JPEG of at most ${MOST_UPLOAD_BYTES / 1e6} MB.`,
+  'no-room': 'Make room on the disk that keeps the record, then add the photograph again.',
+} as const;
+const STATUS = { empty: 400, 'too-large': 413, 'no-room': 507 } as const;
+
+export async function POST(request: Request): Promise<Response> {
+  const name = plainName((new URL(request.url).searchParams.get('name') ?? '').slice(0, 4 * LONGEST_NAME));
+  const promised = Number(request.headers.get('content-length') ?? 0);
+  if (promised > MOST_UPLOAD_BYTES) return problem(413, 'too-large', `${name} is larger than ${MOST_UPLOAD_BYTES / 1e6} MB.`, ADVICE['too-large']);
+  if (!request.body) return problem(400, 'empty', `${name} has no content.`, ADVICE.empty);
+
+  try {
+    const stored = await record().addPhotoStream(request.body, name, MOST_UPLOAD_BYTES);
+    if (!stored.ok) return problem(STATUS[stored.why], stored.why, stored.detail, ADVICE[stored.why]);
+    return answer({ photo: stored.value }, 201);
+  } catch (error) {
+    if (request.signal.aborted) return problem(499, 'stopped', 'The upload was stopped.');
+    throw error;
+  }
+}

@@ -1,0 +1,85 @@
+/**
+ * The page's server: Next behind a guard, bound to loopback, as a process of its own (`serve.ts` starts it).
+ *
+ * A strict content policy needs a new nonce for every answer, and Next reads it from the request's own policy
+ * header. Setting both headers here keeps the policy free of 'unsafe-inline' without another file at the top level.
+ *
+ * Run as   node workers/web.ts --port 4173 [--host 127.0.0.1] [--dev]
+ * When it listens it prints `listening PORT`, and sends { listening: port } to a parent that forked it.
+ */
+import { randomBytes } from 'node:crypto';
+import { createServer, type IncomingMessage, type Server, type ServerResponse } from 'node:http';
+import { fileURLToPath } from 'node:url';
+import { parseArgs } from 'node:util';
+import { contentPolicy, PLAIN_HEADERS, refusal } from './web-guard.ts';
+
+process.env.NEXT_TELEMETRY_DISABLED = '1';
+
+export type WebOptions = Readonly<{
+  /** 0 lets the system choose. */
+  port: number;
+  host?: string;
+  /** Compiles pages as they are asked for. */
+  dev?: boolean;
+}>;
+
+/** Starts the server; resolves when it listens. Rejects with the system's error when the port is taken (`EADDRINUSE`). */
+export async function startWeb({ port, host = '127.0.0.1', dev = false }: WebOptions): Promise<{ server: Server; port: number }> {
+  Object.assign(process.env, { NODE_ENV: dev ? 'development' : 'production' });
+  const { default: next } = await import('next');
+  const server = createServer();
+  await new Promise<void>((resolve, reject) => {
+    server.once('error', reject);
+    server.listen(port, host, () => resolve());
+  });
+  const address = server.address();
+  const bound = typeof address === 'object' && address ? address.port : port;
+
+  const dir = fileURLToPath(new URL('..', import.meta.url));
+  // Next is a CommonJS package: its default export arrives as a function under Node, whatever its types say.
+  const app = (next as unknown as typeof import('next').default)({ dev, dir, hostname: host, port: bound, httpServer: server });
+  const ready = app.prepare();
+  const handle = app.getRequestHandler();
+  server.on('request', (request, response) => {
+    if (!admit(request, response, host, dev)) return;
+    void ready.then(() => handle(request, response)).catch(() => response.writableEnded || response.destroy());
+  });
+  await ready;
+  return { server, port: bound };
+}
+
+function admit(request: IncomingMessage, response: ServerResponse, host: string, dev: boolean): boolean {
+  for (const [name, value] of Object.entries(PLAIN_HEADERS)) response.setHeader(name, value);
+  const { headers, method = 'GET' } = request;
+  const fetchSite = headers['sec-fetch-site'];
+  const no = refusal({ method, host: headers.host, origin: headers.origin, fetchSite: typeof fetchSite === 'string' ? fetchSite : undefined }, host);
+  if (no !== null) {
+    response.writeHead(403, { 'Content-Type': 'application/json; charset=utf-8' });
+    response.end(JSON.stringify({ error: { code: 'refused', message: no, advice: '' } }));
+    return false;
+  }
+  const policy = contentPolicy(randomBytes(18).toString('base64'), dev);
+  headers['content-security-policy'] = policy;
+  response.setHeader('Content-Security-Policy', policy);
+  return true;
+}
+
+if (process.argv[1] === fileURLToPath(import.meta.url)) {
+  const { values } = parseArgs({ options: { port: { type: 'string', default: '4173' }, host: { type: 'string', default: '127.0.0.1' }, dev: { type: 'boolean', default: false } } });
+  try {
+    const { server, port } = await startWeb({ port: Number(values.port), host: values.host, dev: values.dev });
+    console.log(`listening ${port}`);
+    process.send?.({ listening: port });
+    const stop = () => {
+      server.close(() => process.exit(0));
+      server.closeAllConnections();
+    };
+    process.once('SIGTERM', stop);
+    process.once('SIGINT', stop);
+  } catch (error) {
+    const code = (error as NodeJS.ErrnoException).code ?? 'unknown';
+    process.send?.({ failed: code });
+    console.error(code === 'EADDRINUSE' ? `Port ${values.port} is already in use.` : `The page could not be started: ${(error as Error).message}`);
+    process.exit(1);
+  }
+}
