@@ -57,7 +57,8 @@ export type PhotoShelf = {
 export type JobQueue = {
   /**
    * Returns the job's id. Idempotent: while an equal request is waiting, running or done (and its result still
-   * there), its id is returned and nothing is added, unless `again` is set. Throws when the request does not fit its schema.
+   * there), its id is returned and nothing is added, unless `again` is set. Throws RangeError when a
+   * photograph is not on the shelf, and ZodError when the request does not fit its schema.
    */
   enqueue(request: JobRequest, how?: { again?: boolean }): Promise<string>;
   job(id: string): Promise<Job | null>;
@@ -71,8 +72,8 @@ export type JobQueue = {
 
 /** The working side of the queue. `runner` names one process; only the holder of a job can write to it. */
 export type JobDesk = {
-  /** The oldest waiting job, checks before comparisons, now running and held by `runner`; or null. */
-  claim(runner: string): Promise<Job | null>;
+  /** The oldest waiting job (of `kind`, if given), checks before comparisons, now running and held by `runner`; or null. */
+  claim(runner: string, kind?: Job['kind']): Promise<Job | null>;
   progress(id: string, runner: string, step: string, fraction: number): Promise<Word>;
   /** Says that `runner` lives. Jobs whose runner is silent are taken back. */
   heartbeat(runner: string): Promise<void>;
@@ -103,6 +104,8 @@ export type ComparisonShelf = {
 };
 
 export type RecordStore = PhotoShelf & JobQueue & JobDesk & ComparisonShelf & {
+  /** Removes what a crash left half written, more than a day ago. How many. */
+  sweep(): Promise<number>;
   /** True while some runner has been heard within the last few seconds. */
   runnerAlive(): Promise<boolean>;
   close(): Promise<void>;

@@ -1,0 +1,112 @@
+/**
+ * Comparisons: the JSON in the tables, plates and reports as files under comparisons/<id>/.
+ * The files are in place before the job is done, so whoever sees it done finds them all.
+ */
+import { readdir, rename, rm } from 'node:fs/promises';
+import { join } from 'node:path';
+import { canonicalJson } from '#shared/canonical-json.ts';
+import { type Comparison, comparisonSchema, viewSchema } from '#shared/comparison.ts';
+import { compareRequestSchema, idSchema } from '#shared/job.ts';
+import { PLATE_FILE } from '#shared/plates.ts';
+import type { Database, Row } from './database.ts';
+import { errorCode, makePrivateDir, readIfThere, unfinishedName, writeWhole } from './files.ts';
+import { now } from './now.ts';
+import { forgetPhoto } from './photo-shelf.ts';
+import { type ComparisonShelf, type ComparisonSummary, type JobDesk, REPORT_FILES, type StoredComparison } from './types.ts';
+
+const isFileOfComparison = (name: string): boolean => PLATE_FILE.test(name) || (REPORT_FILES as readonly string[]).includes(name);
+const SUMMARY = 'id, title, demo, created_at, comparable, beyond_error, assessed, views';
+
+type Shelf = ComparisonShelf & Pick<JobDesk, 'finishCompare'>;
+
+export function openComparisonShelf(db: Database, dataDir: string): Shelf {
+  const dirOf = (id: string): string => join(dataDir, 'comparisons', idSchema.parse(id));
+
+  return {
+    finishCompare: async (id, runner, measured, files) => {
+      const comparison = comparisonSchema.parse(measured);
+      const strange = files.find((file) => !isFileOfComparison(file.name));
+      if (strange) throw new RangeError(`${strange.name} is not a name of a comparison's file`);
+      const dir = dirOf(id);
+      const unfinished = unfinishedName(dir);
+      await makePrivateDir(unfinished);
+      try {
+        for (const file of files) await writeWhole(join(unfinished, file.name), file.bytes);
+        const held = () => db.get(`SELECT request FROM job WHERE id = ? AND kind = 'compare' AND runner = ?`, id, runner);
+        if (!held()) return false;
+        await rm(dir, { recursive: true, force: true });
+        await rename(unfinished, dir);
+        return db.transaction(() => {
+          const row = held();
+          if (!row) return false;
+          insert(db, id, comparison, compareRequestSchema.parse(JSON.parse(String(row.request))));
+          db.run(`UPDATE job SET state = 'done', runner = NULL, fraction = 1, ended_at = ? WHERE id = ?`, now(), id);
+          return true;
+        });
+      } finally {
+        await rm(unfinished, { recursive: true, force: true });
+      }
+    },
+    comparison: async (id) => {
+      const row = db.get(
+        `SELECT comparison.*, job.request AS request FROM comparison JOIN job ON job.id = comparison.id WHERE comparison.id = ?`, id,
+      );
+      return row ? storedOf(row) : null;
+    },
+    listComparisons: async ({ limit = 200, demo } = {}) =>
+      db
+        .all(
+          `SELECT ${SUMMARY} FROM comparison WHERE (? IS NULL OR demo = ?) ORDER BY created_at DESC, id LIMIT ?`,
+          demo === undefined ? null : Number(demo), demo === undefined ? null : Number(demo), limit,
+        )
+        .map(summaryOf),
+    plateFile: async (id, name) =>
+      idSchema.safeParse(id).success && isFileOfComparison(name) ? readIfThere(join(dirOf(id), name)) : null,
+    plateFiles: async (id) => {
+      if (!idSchema.safeParse(id).success) return [];
+      const names = await readdir(dirOf(id)).catch((error) => {
+        if (errorCode(error) === 'ENOENT') return [];
+        throw error;
+      });
+      return names.filter(isFileOfComparison).sort();
+    },
+    removeComparison: async (id) => {
+      const gone = db.transaction(() => {
+        const photos = db.all('SELECT sha256 FROM job_photo WHERE job = ?', id).map((row) => String(row.sha256));
+        if (db.run('DELETE FROM comparison WHERE id = ?', id) === 0) return false;
+        db.run('DELETE FROM job WHERE id = ?', id);
+        for (const sha256 of photos) forgetPhoto(db, dataDir, sha256);
+        return true;
+      });
+      if (gone) await rm(dirOf(id), { recursive: true, force: true });
+      return gone;
+    },
+  };
+}
+
+function insert(db: Database, id: string, comparison: Comparison, request: StoredComparison['request']): void {
+  const assessed = comparison.zones.filter((zone) => zone.assessable);
+  db.run(
+    `INSERT INTO comparison (${SUMMARY}, comparison) VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?)`,
+    id, request.title, Number(request.demo ?? false), now(), Number(comparison.gate.comparable),
+    assessed.filter((zone) => zone.finding === 'beyond-error').length, assessed.length,
+    canonicalJson([...new Set(comparison.inputs.map((input) => input.view))]), canonicalJson(comparison),
+  );
+}
+
+const summaryOf = (row: Row): ComparisonSummary => ({
+  id: String(row.id),
+  title: String(row.title),
+  demo: row.demo === 1,
+  createdAt: String(row.created_at),
+  comparable: row.comparable === 1,
+  beyondError: Number(row.beyond_error),
+  assessed: Number(row.assessed),
+  views: viewSchema.array().parse(JSON.parse(String(row.views))),
+});
+
+const storedOf = (row: Row): StoredComparison => ({
+  ...summaryOf(row),
+  comparison: comparisonSchema.parse(JSON.parse(String(row.comparison))),
+  request: compareRequestSchema.parse(JSON.parse(String(row.request))),
+});

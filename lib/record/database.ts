@@ -1,0 +1,76 @@
+/**
+ * The SQLite file: opened for several processes at once, and brought to the present tables.
+ * Write-ahead logging lets pages read while the runner writes; a writer waits for another one for up to ten seconds.
+ */
+import { chmodSync, closeSync, mkdirSync, openSync } from 'node:fs';
+import { dirname } from 'node:path';
+import { DatabaseSync, type SQLInputValue, type StatementSync } from 'node:sqlite';
+import { MIGRATIONS } from './migrations.ts';
+
+const BUSY_MS = 10_000;
+
+export type Row = Readonly<Record<string, string | number | null>>;
+
+export type Database = Readonly<{
+  run: (sql: string, ...values: SQLInputValue[]) => number;
+  get: (sql: string, ...values: SQLInputValue[]) => Row | undefined;
+  all: (sql: string, ...values: SQLInputValue[]) => Row[];
+  /** Runs `work` whole or not at all. It takes the write lock at its start, so that what it reads cannot change under it. */
+  transaction: <T>(work: () => T) => T;
+  close: () => void;
+}>;
+
+/** Throws when the file is no database, or one from a later version of the program. */
+export function openDatabase(file: string): Database {
+  mkdirSync(dirname(file), { recursive: true, mode: 0o700 });
+  // Created here first, because the log files take the permissions of the database file.
+  closeSync(openSync(file, 'a', 0o600));
+  chmodSync(file, 0o600);
+  const db = new DatabaseSync(file, { timeout: BUSY_MS, enableForeignKeyConstraints: true });
+  db.exec('PRAGMA journal_mode = WAL; PRAGMA synchronous = NORMAL;');
+
+  const prepared = new Map<string, StatementSync>();
+  const statement = (sql: string): StatementSync => {
+    const known = prepared.get(sql);
+    if (known) return known;
+    const fresh = db.prepare(sql);
+    prepared.set(sql, fresh);
+    return fresh;
+  };
+  const transaction = <T>(work: () => T): T => {
+    db.exec('BEGIN IMMEDIATE');
+    try {
+      const result = work();
+      db.exec('COMMIT');
+      return result;
+    } catch (error) {
+      if (db.isTransaction) db.exec('ROLLBACK');
+      throw error;
+    }
+  };
+
+  try {
+    transaction(() => migrate(db));
+  } catch (error) {
+    db.close();
+    throw error;
+  }
+  return {
+    run: (sql, ...values) => Number(statement(sql).run(...values).changes),
+    get: (sql, ...values) => statement(sql).get(...values) as Row | undefined,
+    all: (sql, ...values) => statement(sql).all(...values) as Row[],
+    transaction,
+    close: () => {
+      prepared.clear();
+      db.close();
+    },
+  };
+}
+
+function migrate(db: DatabaseSync): void {
+  const taken = Number((db.prepare('PRAGMA user_version').get() as Row).user_version);
+  if (taken > MIGRATIONS.length)
+    throw new Error(`The record was written by a later version of Ebbline (step ${taken}; this one knows ${MIGRATIONS.length}). Use that version.`);
+  for (const step of MIGRATIONS.slice(taken)) db.exec(step);
+  db.exec(`PRAGMA user_version = ${MIGRATIONS.length}`);
+}

@@ -1,0 +1,114 @@
+/** Photographs, byte for byte as they came, addressed by the SHA-256 of their bytes. What is on the shelf is never edited. */
+import { createHash } from 'node:crypto';
+import { renameSync } from 'node:fs';
+import { rm } from 'node:fs/promises';
+import { dirname, join } from 'node:path';
+import { sha256Schema } from '#shared/job.ts';
+import { found, type Outcome, refused } from '#shared/outcome.ts';
+import type { Database, Row } from './database.ts';
+import { createPrivate, flushDir, isNoRoom, makePrivateDir, readIfThere, unfinishedName, writeWhole } from './files.ts';
+import { now } from './now.ts';
+import { dropPhotoFiles, photosDir, placeOf, previewOf } from './photo-places.ts';
+import type { PhotoShelf, ShelfFault, StoredPhoto } from './types.ts';
+
+/** Largest file taken; a 100 megapixel 16-bit TIFF has 600 MB. */
+export const MOST_PHOTO_BYTES = 600_000_000;
+
+export function openPhotoShelf(db: Database, dataDir: string): PhotoShelf {
+  const addPhotoStream: PhotoShelf['addPhotoStream'] = async (chunks, name, mostBytes = MOST_PHOTO_BYTES) => {
+    const incoming = unfinishedName(join(photosDir(dataDir), 'incoming'));
+    await makePrivateDir(dirname(incoming));
+    try {
+      const came = await takeIn(chunks, incoming, name, mostBytes);
+      if (!came.ok) return came;
+      const { sha256, bytes } = came.value;
+      const place = placeOf(dataDir, sha256);
+      await makePrivateDir(dirname(place));
+      // File and row change under one lock, so that a removal at the same moment cannot leave a row without its file.
+      db.transaction(() => {
+        renameSync(incoming, place);
+        db.run('INSERT INTO photo (sha256, name, bytes, added_at) VALUES (?, ?, ?, ?) ON CONFLICT DO NOTHING', sha256, name, bytes, now());
+      });
+      await flushDir(dirname(place));
+      return found(photoOf(db.get('SELECT * FROM photo WHERE sha256 = ?', sha256)!));
+    } catch (error) {
+      if (isNoRoom(error)) return refused('no-room', `There is no room left on the disk for ${name}. Free some space and add it again.`);
+      throw error;
+    } finally {
+      await rm(incoming, { force: true });
+    }
+  };
+
+  return {
+    addPhotoStream,
+    addPhoto: (bytes, name) => addPhotoStream(single(bytes), name),
+    photo: async (sha256) => {
+      const row = db.get('SELECT * FROM photo WHERE sha256 = ?', sha256);
+      return row ? photoOf(row) : null;
+    },
+    photoBytes: async (sha256) => (isSha256(sha256) ? readIfThere(placeOf(dataDir, sha256)) : null),
+    preview: async (sha256) => (isSha256(sha256) ? readIfThere(previewOf(dataDir, sha256)) : null),
+    putPreview: async (sha256, jpeg) => {
+      if (!db.get('SELECT 1 FROM photo WHERE sha256 = ?', sha256)) return;
+      await writeWhole(previewOf(dataDir, sha256), jpeg);
+    },
+    removePhoto: async (sha256) => db.transaction(() => forgetPhoto(db, dataDir, sha256)),
+  };
+}
+
+/**
+ * Takes a photograph, its files and its checks away, unless a comparison or an unfinished job uses it.
+ * To be called inside a transaction.
+ */
+export function forgetPhoto(db: Database, dataDir: string, sha256: string): boolean {
+  const used = db.get(
+    `SELECT 1 FROM job_photo JOIN job ON job.id = job_photo.job
+     WHERE sha256 = ? AND (state IN ('waiting', 'running') OR job.id IN (SELECT id FROM comparison)) LIMIT 1`,
+    sha256,
+  );
+  if (used) return false;
+  db.run('DELETE FROM job WHERE id IN (SELECT job FROM job_photo WHERE sha256 = ?)', sha256);
+  if (db.run('DELETE FROM photo WHERE sha256 = ?', sha256) === 0) return false;
+  dropPhotoFiles(dataDir, sha256);
+  return true;
+}
+
+const isSha256 = (text: string): boolean => sha256Schema.safeParse(text).success;
+
+/** Writes the stream to `path` while hashing it. */
+async function takeIn(
+  chunks: AsyncIterable<Uint8Array>,
+  path: string,
+  name: string,
+  mostBytes: number,
+): Promise<Outcome<{ sha256: string; bytes: number }, ShelfFault>> {
+  const hash = createHash('sha256');
+  let bytes = 0;
+  const handle = await createPrivate(path);
+  try {
+    for await (const chunk of chunks) {
+      bytes += chunk.length;
+      if (bytes > mostBytes)
+        return refused('too-large', `${name} is larger than ${Math.floor(mostBytes / 1e6)} MB, the most that is taken. Export it as a JPEG and add that.`);
+      hash.update(chunk);
+      // `write` may write part of the chunk only; `writeFile` on an open handle goes on until all of it is written.
+      await handle.writeFile(chunk);
+    }
+    if (bytes === 0) return refused('empty', `${name} is empty: it has no bytes at all. Copy it from the camera again.`);
+    await handle.sync();
+  } finally {
+    await handle.close();
+  }
+  return found({ sha256: hash.digest('hex'), bytes });
+}
+
+async function* single(bytes: Uint8Array): AsyncGenerator<Uint8Array> {
+  yield bytes;
+}
+
+const photoOf = (row: Row): StoredPhoto => ({
+  sha256: String(row.sha256),
+  name: String(row.name),
+  bytes: Number(row.bytes),
+  addedAt: String(row.added_at),
+});
