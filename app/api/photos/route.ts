@@ -20,11 +20,25 @@ export async function POST(request: Request): Promise<Response> {
   if (!request.body) return problem(400, 'empty', `${name} has no content.`, ADVICE.empty);
 
   try {
-    const stored = await record().addPhotoStream(request.body, name, MOST_UPLOAD_BYTES);
+    const stored = await record().addPhotoStream(chunksOf(request.body), name, MOST_UPLOAD_BYTES);
     if (!stored.ok) return problem(STATUS[stored.why], stored.why, stored.detail, ADVICE[stored.why]);
     return answer({ photo: stored.value }, 201);
   } catch (error) {
     if (request.signal.aborted) return problem(499, 'stopped', 'The upload was stopped.');
     throw error;
+  }
+}
+
+/** The body's chunks, one after the other; a reader that stops early lets the rest go. */
+async function* chunksOf(body: ReadableStream<Uint8Array>): AsyncGenerator<Uint8Array> {
+  const reader = body.getReader();
+  try {
+    for (;;) {
+      const { done, value } = await reader.read();
+      if (done) return;
+      yield value;
+    }
+  } finally {
+    await reader.cancel().catch(() => undefined);
   }
 }

@@ -1,0 +1,46 @@
+/** The frame around every page. Rendered for each request, because each answer carries a new script nonce. */
+import './globals.css';
+import type { Metadata, Viewport } from 'next';
+import Link from 'next/link';
+import type { ReactNode } from 'react';
+import frame from '#app/_parts/frame.module.css';
+import { Wordmark } from '#app/_parts/wordmark.tsx';
+
+export const dynamic = 'force-dynamic';
+
+export const metadata: Metadata = {
+  title: { default: 'Ebbline', template: '%s - Ebbline' },
+  description: 'Two photographs of one face become a measured answer: what changed, by how much, and whether that is more than the error.',
+  robots: { index: false, follow: false },
+  referrer: 'no-referrer',
+};
+export const viewport: Viewport = { width: 'device-width', initialScale: 1 };
+
+export default function Layout({ children }: { children: ReactNode }) {
+  return (
+    <html lang="en">
+      <body>
+        <a className="skip button" href="#content">
+          Skip to the content
+        </a>
+        <header className={frame.top}>
+          <Link className={frame.home} href="/">
+            <Wordmark />
+          </Link>
+          <nav className={`${frame.places} no-print`} aria-label="Places">
+            <Link href="/">Bench</Link>
+            <Link href="/about">What is measured</Link>
+          </nav>
+        </header>
+        <main id="content" tabIndex={-1}>
+          {children}
+        </main>
+        <footer className={frame.foot}>
+          <p>
+            An aid to documentation, not a diagnosis and not a medical device. Everything stays on this computer: nothing is sent anywhere.
+          </p>
+        </footer>
+      </body>
+    </html>
+  );
+}

@@ -1,0 +1,14 @@
+/** Shown for an address that leads nowhere. */
+import Link from 'next/link';
+
+export default function NotFound() {
+  return (
+    <div className="sheet">
+      <h1>There is nothing at this address</h1>
+      <p>The comparison may have been removed, or the address may be mistyped.</p>
+      <p>
+        <Link href="/">Go to the bench</Link>
+      </p>
+    </div>
+  );
+}

@@ -1,0 +1,50 @@
+/** The bench, the comparisons made so far, and what a newcomer needs to know. */
+import { Bench } from '#app/_bench/bench.tsx';
+import { CautionNotes } from '#app/_parts/caution-notes.tsx';
+import { RecentList } from '#app/_bench/recent-list.tsx';
+import { record } from '#app/_server/record.ts';
+import css from './home.module.css';
+
+export default async function Home() {
+  const [comparisons, running, waiting, alive] = await Promise.all([
+    record().listComparisons({ limit: 50 }),
+    record().jobs({ state: 'running', kind: 'compare', limit: 10 }),
+    record().jobs({ state: 'waiting', kind: 'compare', limit: 10 }),
+    record().runnerAlive(),
+  ]);
+  const pending = [...running, ...waiting].map((job) => ({
+    id: job.id,
+    title: job.request.kind === 'compare' ? job.request.title : '',
+    demo: job.request.kind === 'compare' && job.request.demo === true,
+  }));
+  const own = comparisons.filter((comparison) => !comparison.demo).length;
+
+  return (
+    <>
+      <div className={css.head}>
+        <h1>What changed between two photographs, and is it more than the error?</h1>
+        <p className="soft">
+          Add photographs of one face from before and after. They are put into the same pose, light and scale, and every zone is measured with its interval.
+        </p>
+      </div>
+      {!alive && (
+        <p className="note stop" role="alert">
+          The measuring process is not running, so nothing can be checked or measured now. Stop the program and start it again.
+        </p>
+      )}
+      <Bench />
+      <div className={css.below}>
+        <section aria-labelledby="recent">
+          <h2 id="recent">Comparisons</h2>
+          {own === 0 && (
+            <p className="small soft">
+              None of your own yet. The demo case is an invented face drawn by this program, with a loss that is known, so you can see what an answer looks like and how near it comes to the truth.
+            </p>
+          )}
+          <RecentList comparisons={comparisons} pending={pending} />
+        </section>
+        <CautionNotes />
+      </div>
+    </>
+  );
+}
