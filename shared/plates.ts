@@ -52,6 +52,7 @@ export type PlateInfo = z.infer<typeof plateInfoSchema>;
 
 /**
  * The files of one view. Pictures are JPEG, maps PNG with alpha on the plate's grid; fields are gzipped.
+ * `*-picture` are the maps already laid over the after photograph, drained of its colour.
  * `*-as-taken` are the whole upright photographs, at most 1600 px long; they exist even when the pair is not comparable.
  */
 export const PLATE_PARTS = {
@@ -63,6 +64,8 @@ export const PLATE_PARTS = {
   afterRelit: 'after-relit.jpg',
   changeMap: 'change-map.png',
   lightnessMap: 'lightness-map.png',
+  changePicture: 'change-picture.jpg',
+  lightnessPicture: 'lightness-picture.jpg',
   displacement: 'displacement.i16.gz',
   lightness: 'lightness.i16.gz',
   zones: 'zones.i8.gz',
