@@ -25,7 +25,7 @@ export function benjaminiHochberg(ps: readonly number[]): number[] {
   let most = 1;
   for (let rank = ps.length; rank >= 1; rank--) {
     const at = order[rank - 1];
-    most = Math.min(most, (ps.length * ps[at]) / rank);
+    most = Math.min(most, (ps.length / rank) * ps[at]);
     adjusted[at] = most;
   }
   return adjusted;
