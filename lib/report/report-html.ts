@@ -34,7 +34,6 @@ export function reportHtml(comparison: Comparison, { title, views }: ReportOptio
 <header><p class="kind">Ebbline comparison of photographs</p><h1>${escapeText(title)}</h1>
 <p class="headline">${escapeText(headline(comparison))}</p></header>
 ${comparison.gate.comparable ? '' : refusals(comparison.gate.checks)}
-${comparison.control.trusted || comparison.zones.length === 0 ? '' : `<p class="note">${escapeText(comparison.control.statement)}</p>`}
 ${zonesSection(comparison)}
 ${comparison.cautions.length > 0 ? `<section class="cautions"><h3>To be kept in mind</h3><ul>${comparison.cautions.map(({ text }) => `<li>${escapeText(text)}</li>`).join('')}</ul></section>` : ''}
 ${views.map((view) => viewSection(comparison, view)).join('\n')}
