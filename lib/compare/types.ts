@@ -1,0 +1,28 @@
+/** What a comparison is asked and what it answers, beside the Comparison itself. */
+import type { Comparison } from '#shared/comparison.ts';
+import type { Plate } from '#shared/plates.ts';
+import type { ZoneId } from '#shared/zones.ts';
+import type { ScaleHint } from '#lib/face/types.ts';
+
+/** A photograph as it came: its name (no path) and its bytes. */
+export type PhotoSource = Readonly<{ name: string; bytes: Uint8Array }>;
+
+export type CompareOptions = Readonly<{
+  /** Default: the irises. */
+  scale?: ScaleHint;
+  /**
+   * Zones treated or complained of. They are tested as a family of their own, are no reference, and make up the pooled test.
+   * None named: every zone is tested and the pooled test takes the zones that gel is usually placed in.
+   */
+  concernZones?: readonly ZoneId[];
+  /** From the treatment to the after photographs. */
+  daysSinceTreatment?: number;
+  /** Called with what is being done and how much of the whole is done, 0..1. */
+  onProgress?: (step: string, done: number) => void;
+}>;
+
+export type ComparedPair = Readonly<{
+  comparison: Comparison;
+  /** One per view, in the order of the Comparison's views; empty when the pair is not comparable. */
+  plates: readonly Plate[];
+}>;

@@ -1,0 +1,21 @@
+/** Which zones can't be judged on this pair, and why. */
+import type { ZoneMeasure } from '#lib/measure/measure-zones.ts';
+import type { Check } from '#shared/comparison.ts';
+import { MOBILE_ZONES, type ZoneId } from '#shared/zones.ts';
+
+/** At least this share of a zone must be seen as skin in both photographs. */
+const SEEN_LEAST = 0.35;
+/** Where the light model held on less than this share, brightness says nothing about the skin. */
+const TRUSTED_LEAST = 0.2;
+const MOUTH_CHECKS = ['mouth-difference', 'smile-difference', 'mouth-closed', 'smile'];
+
+export function unassessableZones(zones: readonly ZoneMeasure[], checks: readonly Check[]): ReadonlyMap<ZoneId, string> {
+  const mouthMoved = checks.some((check) => MOUTH_CHECKS.includes(check.id) && check.verdict === 'caution' && check.of === 'pair');
+  const out = new Map<ZoneId, string>();
+  for (const { zone, seen, trusted } of zones) {
+    if (seen < SEEN_LEAST) out.set(zone, `Only ${Math.round(100 * seen)} % of the zone is seen as skin in both photographs: it is turned away, hidden by hair or beard, or clipped.`);
+    else if (trusted < TRUSTED_LEAST) out.set(zone, 'The light on this zone could not be explained: a cast shadow, a highlight, make-up or hair lies on it.');
+    else if (mouthMoved && MOBILE_ZONES.includes(zone)) out.set(zone, 'The mouth differs between the photographs, and this zone moves with it.');
+  }
+  return out;
+}
