@@ -1,0 +1,46 @@
+/**
+ * Slight movements of the resting face: smile, parted lips, raised brows, drooping lids.
+ *
+ * Frame   head, mm, on the coarse head. 1 is a plain movement; amounts are ours.
+ */
+import { addHills, bothSides, smoothstep, type Hill } from './fields.ts';
+import { headTopology } from './head-topology.ts';
+import { openEyes } from './identity.ts';
+import type { ExpressionSpec } from './types.ts';
+
+export const AT_REST: ExpressionSpec = { smile: 0, mouthOpen: 0, browRaise: 0, lidClose: 0, gazeXDeg: 0, gazeYDeg: 0 };
+
+const SMILE: readonly Hill[] = [
+  ...bothSides({ at: [26, -43, 43], sigma: 11, move: [4.5, 4.5, -2.2] }),
+  ...bothSides({ at: [42, -10, 36], sigma: 15, move: [1, 2.2, 2.2] }),
+  ...bothSides({ at: [32, 16, 37], sigma: 8, move: [0, 0.9, 0.4] }),
+];
+const BROWS = bothSides({ at: [34, 47, 45], sigma: 16, move: [0, 4.5, 0.3] });
+/** Lower lips, upper half and lower half of their vertices are told apart by the line on which the lips meet. */
+const MEETING_Y = -42.7;
+const JAW_DROP_MM = 7;
+
+/** Moves `rest` (829, 3) mm; returns the moved head. */
+export function express(rest: Float64Array, { smile, mouthOpen, browRaise, lidClose }: ExpressionSpec): Float64Array {
+  const { vertices: places, hangsOn } = headTopology();
+  const out = rest.slice();
+  addHills(out, places, SMILE, smile);
+  addHills(out, places, BROWS, browRaise);
+  if (mouthOpen !== 0) {
+    for (let i = 0; i < out.length / 3; i++) {
+      const from = hangsOn[i] >= 0 ? hangsOn[i] : i;
+      const [x, y, z] = [places[3 * from], rest[3 * from + 1], places[3 * from + 2]];
+      const below = y < MEETING_Y ? smoothstep(34, 12, Math.abs(x)) * smoothstep(10, 45, z) : 0;
+      const jaw = smoothstep(-44, -62, y) * smoothstep(-40, 20, z);
+      out[3 * i + 1] -= mouthOpen * JAW_DROP_MM * Math.max(below, jaw);
+    }
+  }
+  if (lidClose !== 0) {
+    const before = out.slice();
+    openEyes(out, -6.5 * lidClose);
+    hangsOn.forEach((on, i) => {
+      if (on >= 0) for (let k = 0; k < 3; k++) out[3 * i + k] += out[3 * on + k] - before[3 * on + k];
+    });
+  }
+  return out;
+}
