@@ -57,6 +57,8 @@ export const photoFactsSchema = z.object({
   heightPx: z.number().int(),
   bitDepth: z.number().int(),
   colourProfile: z.string().nullable(),
+  /** How the file stores colour; `cmyk` was converted from print colours, `grey` has one channel. */
+  colourModel: z.enum(['rgb', 'grey', 'cmyk']).optional(),
   /** EXIF orientation 1-8 that was applied. */
   orientation: z.number().int(),
   /** Local time as the camera wrote it, `YYYY-MM-DDThh:mm:ss`, or null. */

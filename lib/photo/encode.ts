@@ -6,6 +6,7 @@
 import { sharp } from './sharp.ts';
 import { srgb8FromLinear } from './srgb8.ts';
 import type { LinearPhoto, Srgb8Raster } from './types.ts';
+import { fitWithin } from './working-size.ts';
 
 /** 8-bit pixels to be shown: grey (1), RGB (3) or RGB with opacity (4); sRGB-coded, opacity not premultiplied. */
 export type ShownRaster = Readonly<{
@@ -29,12 +30,12 @@ export type EncodeOptions = Readonly<{
 
 const USUAL_QUALITY = 90;
 
-/** The picture as a file. Linear light is coded to sRGB first. Opacity is lost in JPEG. Throws RangeError for a wrong size or quality. */
+/** The picture as a file. Linear light is coded to sRGB first. JPEG has no opacity: what is transparent there turns black. Throws RangeError for a wrong size or quality. */
 export async function encodeImage(picture: Encodable, format: ImageFormat, options: EncodeOptions = {}): Promise<Uint8Array> {
   const shown = asShown(picture);
   const quality = options.quality ?? USUAL_QUALITY;
   let pipeline = sharp(shown.data, { raw: { width: shown.width, height: shown.height, channels: shown.channels } });
-  if (options.longestPx !== undefined) pipeline = pipeline.resize(fitWithin(shown, options.longestPx));
+  if (options.longestPx !== undefined) pipeline = pipeline.resize({ ...fitWithin(shown, options.longestPx), fit: 'fill' });
   pipeline = pipeline.withIccProfile('srgb');
   if (format === 'png') pipeline = pipeline.png({ compressionLevel: 6 });
   else if (format === 'webp') pipeline = pipeline.webp({ quality });
@@ -47,7 +48,7 @@ export async function shrinkSrgb8(picture: Srgb8Raster, longestPx: number): Prom
   const size = fitWithin(picture, longestPx);
   if (size.width === picture.width && size.height === picture.height) return picture;
   const { data, info } = await sharp(picture.data, { raw: { width: picture.width, height: picture.height, channels: 3 } })
-    .resize(size)
+    .resize({ ...size, fit: 'fill' })
     .raw()
     .toBuffer({ resolveWithObject: true });
   return { encoding: 'srgb8', width: info.width, height: info.height, data: new Uint8Array(data) };
@@ -64,15 +65,4 @@ function checked(shown: ShownRaster): ShownRaster {
   if (data.length !== width * height * channels || data.length === 0)
     throw new RangeError(`a picture of ${width} x ${height} x ${channels} needs ${width * height * channels} bytes, got ${data.length}`);
   return shown;
-}
-
-/** The size with the same shape whose longer side is at most `longestPx`; never larger, each side at least 1 px. */
-export function fitWithin(
-  size: Readonly<{ width: number; height: number }>,
-  longestPx: number,
-): { width: number; height: number; fit: 'fill' } {
-  if (!(longestPx >= 1)) throw new RangeError(`the longer side must be at least 1 px, got ${longestPx}`);
-  const scale = Math.min(1, longestPx / Math.max(size.width, size.height));
-  const side = (px: number): number => Math.max(1, Math.round(px * scale));
-  return { width: side(size.width), height: side(size.height), fit: 'fill' };
 }

@@ -1,0 +1,49 @@
+/**
+ * What the codec complains of, in the user's words. Only sentences of ours reach the user; the codec's own are for telling
+ * one kind of damage from another.
+ */
+import { type Refusal, refused } from '#shared/outcome.ts';
+import type { FileFormat } from './sniff.ts';
+import type { PhotoFault } from './types.ts';
+
+const CUT_SHORT = /premature end|truncat|not enough data|unexpected end|end of (file|stream|image)|read error|short read|out of data|EOF/i;
+const NOT_READ =
+  /unsupported|not supported|not implemented|unknown compression|cannot handle|not configured|no decoder|without .* support/i;
+
+/**
+ * Warnings that leave the pixels as the camera made them: some phones and editors write such files daily.
+ * "Invalid SOS parameters" is in every panorama of one maker; stray bytes before a marker are skipped by rule (ITU-T T.81, B.1.1.2).
+ */
+const HARMLESS =
+  /Invalid SOS parameters for sequential JPEG|extraneous bytes before marker|unknown (field|JFIF|Adobe)|known incorrect sRGB profile|iCCP|cICP|eXIf|tag .* ignor|ASCII value for tag|incorrect (count|type)|wrong data type|not associated|invalid (distance|rendering)/i;
+
+/** Whether a complaint is worth a second, lenient attempt. */
+export const isHarmless = (error: unknown): boolean => HARMLESS.test(messageOf(error)) && !CUT_SHORT.test(messageOf(error));
+
+export const cutShort = (name: string): Refusal<PhotoFault> =>
+  refused(
+    'truncated',
+    `${name} is cut short: the file ends before the picture does. Copy it again from the camera or phone, and wait until the copy is complete.`,
+  );
+
+export const damaged = (format: FileFormat, name: string): Refusal<PhotoFault> =>
+  refused(
+    'unreadable',
+    `${name} is damaged: it begins as ${FULL_NAME[format]} but cannot be decoded. Copy it again from the camera or phone, or open and export it anew.`,
+  );
+
+/** Turns what the codec threw into a refusal. */
+export function codecRefusal(error: unknown, format: FileFormat, name: string): Refusal<PhotoFault> {
+  const message = messageOf(error);
+  if (CUT_SHORT.test(message)) return cutShort(name);
+  if (NOT_READ.test(message))
+    return refused(
+      'unsupported',
+      `${name} is ${FULL_NAME[format]} of a kind that is not read here. Export it as an ordinary JPEG, or as 16-bit TIFF.`,
+    );
+  return damaged(format, name);
+}
+
+const FULL_NAME: Readonly<Record<FileFormat, string>> = { jpeg: 'a JPEG', png: 'a PNG', webp: 'a WebP', tiff: 'a TIFF', heic: 'a HEIC' };
+
+const messageOf = (error: unknown): string => (error instanceof Error ? error.message : String(error));

@@ -1,0 +1,99 @@
+/**
+ * The door by which pixels come in: a window of a picture, shrunk by the codec, in the file's own coding and lie.
+ *
+ * The codec averages in the file's coding (as JPEG's own shrinking does), before anything is made linear. A JPEG is
+ * shrunk while it is decoded only when that divides both sides: otherwise the codec counts the padding of the last block
+ * as picture, which moves everything by up to some px.
+ */
+import { found, type Outcome } from '#shared/outcome.ts';
+import { codecRefusal, isHarmless } from './codec-refusal.ts';
+import type { StoredPixels } from './linearise.ts';
+import type { Size } from './orientation.ts';
+import { sharp } from './sharp.ts';
+import type { FileFormat } from './sniff.ts';
+import type { Crop, PhotoFault } from './types.ts';
+
+/** More pixels than this are refused before anything is decoded: 200 megapixels. */
+export const MOST_PIXELS = 200e6;
+
+/** What pixels are taken from: a file the codec reads, or pixels that another decoder made. */
+export type PixelSource = Readonly<{ format: FileFormat; name: string }> &
+  (
+    | Readonly<{
+        kind: 'file';
+        bytes: Uint8Array;
+        /** 16 bits per value come out, otherwise 8. */
+        deep: boolean;
+        grey: boolean;
+        hasAlpha: boolean;
+        /** Convert to 8-bit sRGB on the way, by the embedded profile or the codec's own for print colours. */
+        toSrgb: boolean;
+      }>
+    | Readonly<{ kind: 'pixels'; pixels: StoredPixels }>
+  );
+
+type Strictness = 'warning' | 'truncated';
+
+/** What stands behind half-transparent pixels: a neutral middle. */
+const MID_GREY = { r: 128, g: 128, b: 128 };
+
+/**
+ * The pixels of `window` (whole px of `working`) after the picture of stored size `size` has become `working`.
+ * Refuses damaged and cut files.
+ */
+export async function decodeWindow(
+  source: PixelSource,
+  size: Size,
+  working: Size,
+  window: Crop,
+): Promise<Outcome<StoredPixels, PhotoFault>> {
+  try {
+    return found(await run(source, size, working, window, 'warning'));
+  } catch (error) {
+    if (!isHarmless(error)) return codecRefusal(error, source.format, source.name);
+  }
+  try {
+    return found(await run(source, size, working, window, 'truncated'));
+  } catch (error) {
+    return codecRefusal(error, source.format, source.name);
+  }
+}
+
+async function run(source: PixelSource, size: Size, working: Size, window: Crop, failOn: Strictness): Promise<StoredPixels> {
+  const deep = source.kind === 'file' ? source.deep : source.pixels.data instanceof Uint16Array;
+  const grey = source.kind === 'file' ? source.grey : source.pixels.channels === 1;
+  let pipeline = opened(source, failOn);
+  if (working.width !== size.width || working.height !== size.height) {
+    // A crop ahead of the shrinking, even of everything, is what keeps the codec from shrinking on load.
+    if (!dividesEvenly(size, working)) pipeline = pipeline.extract({ left: 0, top: 0, width: size.width, height: size.height });
+    const shape = { width: working.width, height: working.height, fit: 'fill', kernel: 'lanczos3' } as const;
+    pipeline = pipeline.resize({ ...shape, fastShrinkOnLoad: source.format === 'jpeg' });
+  }
+  if (window.width !== working.width || window.height !== working.height)
+    pipeline = pipeline.extract({ left: window.x, top: window.y, width: window.width, height: window.height });
+  if (deep) pipeline = pipeline.toColourspace(grey ? 'grey16' : 'rgb16');
+  const { data, info } = await pipeline.raw({ depth: deep ? 'ushort' : 'uchar' }).toBuffer({ resolveWithObject: true });
+  const { width, height, channels } = info;
+  if (width !== window.width || height !== window.height || (channels !== 1 && channels !== 3))
+    throw new Error(`the codec gave ${width} x ${height} x ${channels} where ${window.width} x ${window.height} was asked for`);
+  const values = deep
+    ? new Uint16Array(data.buffer, data.byteOffset, data.byteLength / 2)
+    : new Uint8Array(data.buffer, data.byteOffset, data.byteLength);
+  return { width, height, channels, data: values };
+}
+
+function opened(source: PixelSource, failOn: Strictness) {
+  if (source.kind === 'pixels') {
+    const { data, width, height, channels } = source.pixels;
+    return sharp(data, { limitInputPixels: MOST_PIXELS, raw: { width, height, channels } });
+  }
+  const file = sharp(source.bytes, { failOn, limitInputPixels: MOST_PIXELS, ignoreIcc: !source.toSrgb });
+  return source.hasAlpha ? file.flatten({ background: MID_GREY }) : file;
+}
+
+/** Whether the largest power of two by which the codec may shrink on load (at most 8) divides both sides. */
+function dividesEvenly(size: Size, working: Size): boolean {
+  const shrink = Math.min(size.width / working.width, size.height / working.height);
+  const most = 2 ** Math.min(3, Math.floor(Math.log2(shrink)));
+  return size.width % most === 0 && size.height % most === 0;
+}
