@@ -5,11 +5,11 @@
 import { readFile } from 'node:fs/promises';
 import { createRequire } from 'node:module';
 import { pathToFileURL } from 'node:url';
-import { startLandmarkEngine, ENGINE_VERSION, type DetectedFace, type EngineParts, type FaceEngine } from './landmark-engine.ts';
+import { type DetectedFace, ENGINE_VERSION, type EngineParts, type FaceEngine, startLandmarkEngine } from './landmark-engine.ts';
 import { modelBundle } from './model-bundle.ts';
 
-export { ENGINE_VERSION };
 export type { DetectedFace, FaceEngine };
+export { ENGINE_VERSION };
 
 const PACKAGE = '@mediapipe/tasks-vision';
 const LOADER = `${PACKAGE}/vision_wasm_module_internal.js`;
@@ -21,10 +21,12 @@ let engine: Promise<FaceEngine> | null = null;
 
 /** The thread's landmark engine, started on first use. Rejects with an Error that says which part is missing or failed. */
 export function openEngine(): Promise<FaceEngine> {
-  engine ??= engineParts().then(startLandmarkEngine).catch((cause: unknown) => {
-    engine = null; // the next call tries again
-    throw cause;
-  });
+  engine ??= engineParts()
+    .then(startLandmarkEngine)
+    .catch((cause: unknown) => {
+      engine = null; // the next call tries again
+      throw cause;
+    });
   return engine;
 }
 
@@ -40,6 +42,9 @@ async function engineParts(): Promise<EngineParts> {
     ]);
     return { FaceLandmarker: vision.FaceLandmarker, moduleFactory: loader.default, wasm, bundle: modelBundle().bytes };
   } catch (cause) {
-    throw new Error(`the landmark engine's files cannot be read: ${cause instanceof Error ? cause.message : String(cause)}. Run npm install.`, { cause });
+    throw new Error(
+      `the landmark engine's files cannot be read: ${cause instanceof Error ? cause.message : String(cause)}. Run npm install.`,
+      { cause },
+    );
   }
 }

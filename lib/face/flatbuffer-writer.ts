@@ -69,7 +69,8 @@ export function writeFlatBuffer(root: FlatNode, identifier: string, behind: Uint
 
   const lay = (node: Exclude<FlatNode, { kind: 'kept' }>): number => {
     switch (node.kind) {
-      case 'table': return layTable(node.fields);
+      case 'table':
+        return layTable(node.fields);
       case 'tables': {
         const start = vector(node.items.length, 4, 4);
         node.items.forEach((item, i) => refer(start + 4 + 4 * i, item));
@@ -77,12 +78,12 @@ export function writeFlatBuffer(root: FlatNode, identifier: string, behind: Uint
       }
       case 'ints': {
         const start = vector(node.values.length, 4, ALIGNMENT);
-        for (let i = 0; i < node.values.length; i++) view.setInt32(start + 4 + 4 * i, node.values[i]!, true);
+        for (let i = 0; i < node.values.length; i++) view.setInt32(start + 4 + 4 * i, node.values[i], true);
         return start;
       }
       case 'floats': {
         const start = vector(node.values.length, 4, ALIGNMENT);
-        for (let i = 0; i < node.values.length; i++) view.setFloat32(start + 4 + 4 * i, node.values[i]!, true);
+        for (let i = 0; i < node.values.length; i++) view.setFloat32(start + 4 + 4 * i, node.values[i], true);
         return start;
       }
       case 'bytes': {
@@ -112,7 +113,7 @@ export function writeFlatBuffer(root: FlatNode, identifier: string, behind: Uint
     slots.forEach((slot, i) => {
       const at = start + 4 + 4 * i;
       view.setUint16(vtable + 4 + 2 * slot, at - start, true);
-      const field = fields[slot]!;
+      const field = fields[slot];
       if ('kind' in field) refer(at, field);
       else if ('byte' in field) view.setUint8(at, field.byte);
       else view.setInt32(at, field.int, true);

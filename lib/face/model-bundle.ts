@@ -36,7 +36,8 @@ let built: ModelBundle | null = null;
 
 /** The bundle; built once per thread, the same bytes every time. Throws when the model package is not the pinned one. */
 export function modelBundle(): ModelBundle {
-  return (built ??= build());
+  built ??= build();
+  return built;
 }
 
 function build(): ModelBundle {
@@ -50,13 +51,18 @@ function build(): ModelBundle {
 }
 
 function withInput(detector: Uint8Array): Uint8Array {
-  const outputs = modelOutputs(detector).map(o => o.name);
-  return extendModel(detector, { metadata: inputMetadata('face detector', DETECTOR_SCALING, outputs), tensors: [], operators: [], outputs: null });
+  const outputs = modelOutputs(detector).map((o) => o.name);
+  return extendModel(detector, {
+    metadata: inputMetadata('face detector', DETECTOR_SCALING, outputs),
+    tensors: [],
+    operators: [],
+    outputs: null,
+  });
 }
 
 function withRefinedOutput(landmark: Uint8Array): Uint8Array {
-  const parts = modelOutputs(landmark).filter(o => o.name !== FLAG);
-  const lengths = parts.map(o => o.shape.reduce((a, b) => a * b, 1));
+  const parts = modelOutputs(landmark).filter((o) => o.name !== FLAG);
+  const lengths = parts.map((o) => o.shape.reduce((a, b) => a * b, 1));
   const index = refinedIndex(lengths);
   const shape = (length: number): number[] => [1, 1, 1, length];
   return extendModel(landmark, {
@@ -67,7 +73,7 @@ function withRefinedOutput(landmark: Uint8Array): Uint8Array {
       { name: 'refined_points', type: 'float32', shape: shape(index.length), constant: null },
     ],
     operators: [
-      { ...CONCATENATION, optionFields: { 0: { int: 3 } }, inputs: parts.map(o => o.name), outputs: ['all_points'] },
+      { ...CONCATENATION, optionFields: { 0: { int: 3 } }, inputs: parts.map((o) => o.name), outputs: ['all_points'] },
       { ...GATHER, optionFields: { 0: { int: 3 } }, inputs: ['all_points', 'refined_index'], outputs: ['refined_points'] },
     ],
     outputs: ['refined_points', FLAG],

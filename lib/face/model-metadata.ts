@@ -4,7 +4,7 @@
  * Model   input = (pixel - mean) / std, pixels 0..255, channels R, G, B.
  * Source  TFLite metadata schema, metadata_schema.fbs, identifier M001 (Apache-2.0).
  */
-import { floats, table, tables, text, writeFlatBuffer, type FlatNode } from './flatbuffer-writer.ts';
+import { type FlatNode, floats, table, tables, text, writeFlatBuffer } from './flatbuffer-writer.ts';
 
 /** `mean` and `std` in units of the pixel values 0..255. */
 export type InputScaling = Readonly<{ mean: number; std: number }>;

@@ -5,7 +5,7 @@
  * Source  TFLite schema, schema.fbs, identifier TFL3 (Apache-2.0). Field numbers below are the schema's.
  */
 import { fieldAt, intsIn, referredBy, rootTable, tablesIn, textIn } from './flatbuffer-reader.ts';
-import { bytes, ints, kept, table, tables, text, writeFlatBuffer, type FlatField, type FlatNode } from './flatbuffer-writer.ts';
+import { bytes, type FlatField, type FlatNode, ints, kept, table, tables, text, writeFlatBuffer } from './flatbuffer-writer.ts';
 
 const MODEL = { version: 0, codes: 1, subgraphs: 2, buffers: 4, metadata: 6 } as const;
 const SUBGRAPH = { tensors: 0, inputs: 1, outputs: 2, operators: 3 } as const;
@@ -44,9 +44,9 @@ export type Addition = Readonly<{
 /** The model's output tensors, in order: name and shape. */
 export function modelOutputs(model: Uint8Array): { name: string; shape: number[] }[] {
   const { view, subgraph, tensors } = opened(model);
-  return intsIn(view, referredBy(view, subgraph, SUBGRAPH.outputs)).map(i => ({
-    name: textIn(view, referredBy(view, tensors[i]!, TENSOR.name)),
-    shape: intsIn(view, referredBy(view, tensors[i]!, TENSOR.shape)),
+  return intsIn(view, referredBy(view, subgraph, SUBGRAPH.outputs)).map((i) => ({
+    name: textIn(view, referredBy(view, tensors[i], TENSOR.name)),
+    shape: intsIn(view, referredBy(view, tensors[i], TENSOR.shape)),
   }));
 }
 
@@ -70,22 +70,26 @@ export function extendModel(model: Uint8Array, addition: Addition): Uint8Array {
   const allTensors: FlatNode[] = tensors.map(kept);
   for (const t of addition.tensors) {
     index.set(t.name, allTensors.length);
-    allTensors.push(table({
-      [TENSOR.shape]: ints(t.shape),
-      [TENSOR.type]: { byte: t.type === 'int32' ? 2 : 0 },
-      [TENSOR.buffer]: { int: t.constant ? addBuffer(t.constant) : NO_BUFFER },
-      [TENSOR.name]: text(t.name),
-    }));
+    allTensors.push(
+      table({
+        [TENSOR.shape]: ints(t.shape),
+        [TENSOR.type]: { byte: t.type === 'int32' ? 2 : 0 },
+        [TENSOR.buffer]: { int: t.constant ? addBuffer(t.constant) : NO_BUFFER },
+        [TENSOR.name]: text(t.name),
+      }),
+    );
   }
   const operators = oldTables(subgraph, SUBGRAPH.operators);
   for (const o of addition.operators) {
-    operators.push(table({
-      0: { int: addCode(o.operator) },
-      1: ints(o.inputs.map(at)),
-      2: ints(o.outputs.map(at)),
-      3: { byte: o.options },
-      4: table(o.optionFields),
-    }));
+    operators.push(
+      table({
+        0: { int: addCode(o.operator) },
+        1: ints(o.inputs.map(at)),
+        2: ints(o.outputs.map(at)),
+        3: { byte: o.options },
+        4: table(o.optionFields),
+      }),
+    );
   }
   const newSubgraph = table({
     [SUBGRAPH.tensors]: tables(allTensors),
@@ -94,13 +98,17 @@ export function extendModel(model: Uint8Array, addition: Addition): Uint8Array {
     [SUBGRAPH.operators]: tables(operators),
   });
   const metadata = table({ 0: text(METADATA_NAME), 1: { int: addBuffer(addition.metadata) } });
-  return writeFlatBuffer(table({
-    [MODEL.version]: { int: SCHEMA_VERSION },
-    [MODEL.codes]: tables(codes),
-    [MODEL.subgraphs]: tables([newSubgraph]),
-    [MODEL.buffers]: tables(buffers),
-    [MODEL.metadata]: tables([metadata]),
-  }), IDENTIFIER, model);
+  return writeFlatBuffer(
+    table({
+      [MODEL.version]: { int: SCHEMA_VERSION },
+      [MODEL.codes]: tables(codes),
+      [MODEL.subgraphs]: tables([newSubgraph]),
+      [MODEL.buffers]: tables(buffers),
+      [MODEL.metadata]: tables([metadata]),
+    }),
+    IDENTIFIER,
+    model,
+  );
 }
 
 function opened(model: Uint8Array): { view: DataView; root: number; subgraph: number; tensors: number[] } {
@@ -110,6 +118,6 @@ function opened(model: Uint8Array): { view: DataView; root: number; subgraph: nu
     throw new Error('this is not a plain TFLite model; install the pinned @mediapipe/face_mesh');
   const subgraphs = tablesIn(view, referredBy(view, root, MODEL.subgraphs));
   if (subgraphs.length !== 1) throw new Error(`the model has ${subgraphs.length} subgraphs, expected one`);
-  const subgraph = subgraphs[0]!;
+  const subgraph = subgraphs[0];
   return { view, root, subgraph, tensors: tablesIn(view, referredBy(view, subgraph, SUBGRAPH.tensors)) };
 }

@@ -11,9 +11,11 @@ const REFINEMENTS = [LIPS, LEFT_EYE, RIGHT_EYE, LEFT_IRIS, RIGHT_IRIS];
 
 /** (478, 3) indices, given the lengths of the six outputs in order; throws when they are not the expected ones. */
 export function refinedIndex(lengths: readonly number[]): Int32Array {
-  const expected = [3 * MESH_VERTEX_COUNT, ...REFINEMENTS.map(list => 2 * list.length)];
+  const expected = [3 * MESH_VERTEX_COUNT, ...REFINEMENTS.map((list) => 2 * list.length)];
   if (lengths.join() !== expected.join())
-    throw new Error(`the landmark model's outputs have lengths ${lengths.join(', ')}, expected ${expected.join(', ')}; install the pinned @mediapipe/face_mesh`);
+    throw new Error(
+      `the landmark model's outputs have lengths ${lengths.join(', ')}, expected ${expected.join(', ')}; install the pinned @mediapipe/face_mesh`,
+    );
   const index = new Int32Array(3 * LANDMARK_COUNT);
   for (let i = 0; i < 3 * MESH_VERTEX_COUNT; i++) index[i] = i;
   let at = 3 * MESH_VERTEX_COUNT;
@@ -24,7 +26,7 @@ export function refinedIndex(lengths: readonly number[]): Int32Array {
     }
   }
   // A stand-in for the depth of an iris: that of the first point of its eye.
-  for (const landmark of LEFT_IRIS) index[3 * landmark + 2] = 3 * LEFT_IRIS_DEPTH_FROM[0]! + 2;
-  for (const landmark of RIGHT_IRIS) index[3 * landmark + 2] = 3 * RIGHT_IRIS_DEPTH_FROM[0]! + 2;
+  for (const landmark of LEFT_IRIS) index[3 * landmark + 2] = 3 * LEFT_IRIS_DEPTH_FROM[0] + 2;
+  for (const landmark of RIGHT_IRIS) index[3 * landmark + 2] = 3 * RIGHT_IRIS_DEPTH_FROM[0] + 2;
   return index;
 }

@@ -27,7 +27,9 @@ export function storedZip(files: readonly Readonly<{ name: string; data: Uint8Ar
     view.setUint32(at + 18, data.length, true);
     view.setUint16(at + 22, name.length, true);
   };
-  const writeName = (at: number, name: string): void => { for (let i = 0; i < name.length; i++) whole[at + i] = name.charCodeAt(i); };
+  const writeName = (at: number, name: string): void => {
+    for (let i = 0; i < name.length; i++) whole[at + i] = name.charCodeAt(i);
+  };
 
   let at = 0;
   const placed = files.map(({ name, data }) => {

@@ -13,8 +13,14 @@ type Framebuffer = { shows: Texture | null };
 
 /** Numbers of the OpenGL ES 3.0 headers, as far as they are asked for. */
 const GL = {
-  RENDERER: 0x1f01, VERSION: 0x1f02, MAX_VERTEX_ATTRIBS: 0x8869, SHADING_LANGUAGE_VERSION: 0x8b8c,
-  RGBA: 0x1908, UNSIGNED_BYTE: 0x1401, FRAMEBUFFER_COMPLETE: 0x8cd5, ALREADY_SIGNALED: 0x911a,
+  RENDERER: 0x1f01,
+  VERSION: 0x1f02,
+  MAX_VERTEX_ATTRIBS: 0x8869,
+  SHADING_LANGUAGE_VERSION: 0x8b8c,
+  RGBA: 0x1908,
+  UNSIGNED_BYTE: 0x1401,
+  FRAMEBUFFER_COMPLETE: 0x8cd5,
+  ALREADY_SIGNALED: 0x911a,
 } as const;
 
 const ANSWERS: Readonly<Record<number, string | number>> = {
@@ -42,7 +48,14 @@ function textureContext(): object {
     getParameter: (name: number) => ANSWERS[name] ?? null,
     getExtension: () => null,
     getSupportedExtensions: () => [],
-    getContextAttributes: () => ({ alpha: true, depth: false, stencil: false, antialias: false, premultipliedAlpha: false, preserveDrawingBuffer: true }),
+    getContextAttributes: () => ({
+      alpha: true,
+      depth: false,
+      stencil: false,
+      antialias: false,
+      premultipliedAlpha: false,
+      preserveDrawingBuffer: true,
+    }),
     getError: () => 0,
     activeTexture: nothing,
     texParameteri: nothing,
@@ -54,20 +67,38 @@ function textureContext(): object {
     deleteSync: nothing,
     checkFramebufferStatus: () => GL.FRAMEBUFFER_COMPLETE,
     createTexture: (): Texture => ({ picture: null }),
-    deleteTexture: (t: Texture | null) => { if (t) t.picture = null; },
-    bindTexture: (_target: number, t: Texture | null) => { texture = t; },
+    deleteTexture: (t: Texture | null) => {
+      if (t) t.picture = null;
+    },
+    bindTexture: (_target: number, t: Texture | null) => {
+      texture = t;
+    },
     texImage2D: (...parameters: unknown[]) => {
       const picture = parameters.at(-1) as Srgb8Raster;
       if (texture && picture?.encoding === 'srgb8') texture.picture = picture;
     },
     createFramebuffer: (): Framebuffer => ({ shows: null }),
     deleteFramebuffer: nothing,
-    bindFramebuffer: (_target: number, f: Framebuffer | null) => { framebuffer = f; },
-    framebufferTexture2D: (_target: number, _attachment: number, _kind: number, t: Texture | null) => { if (framebuffer) framebuffer.shows = t; },
+    bindFramebuffer: (_target: number, f: Framebuffer | null) => {
+      framebuffer = f;
+    },
+    framebufferTexture2D: (_target: number, _attachment: number, _kind: number, t: Texture | null) => {
+      if (framebuffer) framebuffer.shows = t;
+    },
     readPixels: (x: number, y: number, width: number, height: number, format: number, type: number, into: Uint8Array, at = 0) => {
       const picture = framebuffer?.shows?.picture;
-      if (!picture || x !== 0 || y !== 0 || width !== picture.width || height !== picture.height || format !== GL.RGBA || type !== GL.UNSIGNED_BYTE)
-        throw new Error('the landmark engine asked for its picture in a form this program does not know; install the pinned @mediapipe/tasks-vision');
+      if (
+        !picture ||
+        x !== 0 ||
+        y !== 0 ||
+        width !== picture.width ||
+        height !== picture.height ||
+        format !== GL.RGBA ||
+        type !== GL.UNSIGNED_BYTE
+      )
+        throw new Error(
+          'the landmark engine asked for its picture in a form this program does not know; install the pinned @mediapipe/tasks-vision',
+        );
       rgbaFromRgb(picture.data, into, at);
     },
   };
@@ -75,9 +106,9 @@ function textureContext(): object {
 
 function rgbaFromRgb(rgb: Uint8Array, into: Uint8Array, at: number): void {
   for (let from = 0, to = at; from < rgb.length; from += 3, to += 4) {
-    into[to] = rgb[from]!;
-    into[to + 1] = rgb[from + 1]!;
-    into[to + 2] = rgb[from + 2]!;
+    into[to] = rgb[from];
+    into[to + 1] = rgb[from + 1];
+    into[to + 2] = rgb[from + 2];
     into[to + 3] = 255;
   }
 }
