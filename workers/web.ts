@@ -58,6 +58,8 @@ function admit(request: IncomingMessage, response: ServerResponse, host: string,
     response.end(JSON.stringify({ error: { code: 'refused', message: no, advice: '' } }));
     return false;
   }
+  // Routes carry a policy of their own, without scripts, which one set here would hold back.
+  if (request.url?.startsWith('/api/')) return true;
   const policy = contentPolicy(randomBytes(18).toString('base64'), dev);
   headers['content-security-policy'] = policy;
   response.setHeader('Content-Security-Policy', policy);
@@ -76,6 +78,8 @@ if (process.argv[1] === fileURLToPath(import.meta.url)) {
     };
     process.once('SIGTERM', stop);
     process.once('SIGINT', stop);
+    // The parent is gone without a word.
+    process.once('disconnect', stop);
   } catch (error) {
     const code = (error as NodeJS.ErrnoException).code ?? 'unknown';
     process.send?.({ failed: code });

@@ -33,20 +33,25 @@ export function openJobDesk(db: Database): Omit<JobDesk, 'finishCompare'> {
     ) > 0;
 
   return {
-    claim: async (runner, kind) =>
-      db.transaction(() => {
-        heard(runner);
-        const row = db.get(
+    claim: async (runner, kind) => {
+      // Asked many times a second: the write lock is taken only when there is something to take.
+      const next = () =>
+        db.get(
           `SELECT id FROM job WHERE state = 'waiting' AND (? IS NULL OR kind = ?) ORDER BY kind = 'compare', created_at, id LIMIT 1`,
           kind ?? null, kind ?? null,
         );
+      if (!next()) return null;
+      return db.transaction(() => {
+        const row = next();
         if (!row) return null;
+        heard(runner);
         const taken = db.get(
           `UPDATE job SET state = 'running', runner = ?, attempts = attempts + 1, started_at = ?, step = '', fraction = 0 WHERE id = ? RETURNING *`,
           runner, now(), row.id!,
         );
         return jobOf(taken!);
-      }),
+      });
+    },
     progress: async (id, runner, step, fraction) => {
       const row = db.get('UPDATE job SET step = ?, fraction = ? WHERE id = ? AND runner = ? RETURNING stop_asked', step, clamp01(fraction), id, runner);
       return row && row.stop_asked === 0 ? 'go-on' : 'stop';

@@ -60,4 +60,11 @@ export const MIGRATIONS: readonly string[] = [
   ) STRICT;
   CREATE INDEX comparison_age ON comparison (created_at);
   `,
+  `
+  -- what is done once in the life of a record, such as preparing the demo case
+  CREATE TABLE once (
+    what TEXT PRIMARY KEY,
+    done_at TEXT NOT NULL
+  ) STRICT;
+  `,
 ];

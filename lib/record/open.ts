@@ -9,7 +9,7 @@ import { defaultDataDir } from './data-dir.ts';
 import { openDatabase } from './database.ts';
 import { openJobDesk } from './job-desk.ts';
 import { openJobQueue } from './job-queue.ts';
-import { ago } from './now.ts';
+import { ago, now } from './now.ts';
 import { openPhotoShelf } from './photo-shelf.ts';
 import { sweepUnfinished } from './sweep.ts';
 import type { RecordStore } from './types.ts';
@@ -27,6 +27,7 @@ export function openRecord({ dataDir = defaultDataDir() }: { dataDir?: string } 
     ...openJobQueue(db),
     ...openJobDesk(db),
     ...openComparisonShelf(db, dataDir),
+    firstTime: async (what) => db.run('INSERT INTO once (what, done_at) VALUES (?, ?) ON CONFLICT DO NOTHING', what, now()) > 0,
     sweep: async () => sweepUnfinished(dataDir),
     runnerAlive: async () => db.get('SELECT 1 FROM runner WHERE heard_at >= ? LIMIT 1', ago(SILENT_MS)) !== undefined,
     close: async () => db.close(),

@@ -104,6 +104,8 @@ export type ComparisonShelf = {
 };
 
 export type RecordStore = PhotoShelf & JobQueue & JobDesk & ComparisonShelf & {
+  /** True for exactly one caller in the life of the record. */
+  firstTime(what: string): Promise<boolean>;
   /** Removes what a crash left half written, more than a day ago. How many. */
   sweep(): Promise<number>;
   /** True while some runner has been heard within the last few seconds. */

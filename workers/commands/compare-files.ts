@@ -1,0 +1,83 @@
+/** Measures photographs already read, shows progress, writes the folder, prints the answer: what `compare` and `demo` share. */
+import type { CompareFault } from '#lib/compare/sight-all.ts';
+import type { PhotoSource } from '#lib/compare/types.ts';
+import type { NamedFile } from '#lib/record/types.ts';
+import { FACE_FAULTS } from '#lib/face/types.ts';
+import { comparisonTable } from '#lib/report/comparison-table.ts';
+import type { Comparison } from '#shared/comparison.ts';
+import type { ScaleHintRequest } from '#shared/job.ts';
+import type { ZoneId } from '#shared/zones.ts';
+import { type ComparisonFiles, comparisonFiles } from '#workers/comparison-files.ts';
+import { daysSinceTreatment } from '#workers/days-since.ts';
+import { scaleHintOf } from '#workers/measuring.ts';
+import { EXIT, type ExitCode, type World } from './command.ts';
+import { OUT_PICTURES, writeOutFolder } from './out-folder.ts';
+import { showProgress } from './progress.ts';
+
+export type Asked = Readonly<{
+  before: readonly PhotoSource[];
+  after: readonly PhotoSource[];
+  title: string;
+  /** Null to write no folder. */
+  out: string | null;
+  json: boolean;
+  scale?: ScaleHintRequest | undefined;
+  zones: readonly ZoneId[];
+  treatedOn?: string | undefined;
+  afterOn?: string | undefined;
+}>;
+
+const MEASURING_SHARE = 0.9;
+
+export async function compareFiles(asked: Asked, world: World): Promise<ExitCode> {
+  const progress = showProgress(world.err, world);
+  progress.step('Loading the models', 0);
+  const measuring = await world.measuring();
+  const days = asked.treatedOn ? daysSinceTreatment(asked.treatedOn, asked.afterOn, await Promise.all(asked.after.map(measuring.takenAt))) : undefined;
+  const measured = await measuring.comparePair(asked.before, asked.after, {
+    ...(asked.scale ? { scale: scaleHintOf(asked.scale) } : {}),
+    ...(asked.zones.length > 0 ? { concernZones: asked.zones } : {}),
+    ...(days === undefined ? {} : { daysSinceTreatment: days }),
+    onProgress: (step, done) => progress.step(step, MEASURING_SHARE * done),
+  });
+  if (!measured.ok) {
+    progress.end();
+    world.err(`${measured.detail}\n`);
+    return exitOfFault(measured.why);
+  }
+  const { comparison } = measured.value;
+  if (asked.out !== null) {
+    const files = await comparisonFiles(measuring, {
+      pair: measured.value, sources: [...asked.before, ...asked.after], title: asked.title,
+      onProgress: (step, done) => progress.step(step, MEASURING_SHARE + (1 - MEASURING_SHARE) * done),
+    });
+    await writeOutFolder(asked.out, outFiles(comparison, files));
+  }
+  progress.end();
+  if (asked.treatedOn && days === undefined)
+    world.err('The after photographs do not say when they were taken, so the time since the treatment is unknown. Give the day with --after-on.\n');
+  world.out(asked.json ? `${JSON.stringify(comparison, null, 2)}\n` : comparisonTable(comparison));
+  if (asked.out !== null) (asked.json ? world.err : world.out)(`\nWritten to ${asked.out}: report.html, table.csv, comparison.json and the pictures.\n`);
+  return comparison.gate.comparable ? EXIT.done : EXIT.notComparable;
+}
+
+/** A readable picture without one usable face cannot be compared; everything else could not be read. */
+export function exitOfFault(why: CompareFault): ExitCode {
+  return (FACE_FAULTS as readonly string[]).includes(why) ? EXIT.notComparable : EXIT.unreadable;
+}
+
+const PARTS: Readonly<Record<(typeof OUT_PICTURES)[number], keyof ComparisonFiles['views'][number]['pictures']>> = {
+  'before-as-taken': 'beforeAsTaken', 'after-as-taken': 'afterAsTaken', before: 'before', 'after-aligned': 'afterAligned', 'after-relit': 'afterRelit',
+  'change-map': 'changePicture', 'lightness-map': 'lightnessPicture',
+};
+
+function outFiles(comparison: Comparison, { views, report, table }: ComparisonFiles): NamedFile[] {
+  const pictures = views.flatMap(({ view, pictures }) =>
+    OUT_PICTURES.flatMap((name) => {
+      const bytes = pictures[PARTS[name]];
+      return bytes ? [{ name: `${view}.${name}.jpg`, bytes }] : [];
+    }),
+  );
+  const json = new TextEncoder().encode(`${JSON.stringify(comparison, null, 2)}\n`);
+  return [{ name: 'comparison.json', bytes: json }, { name: 'report.html', bytes: report }, { name: 'table.csv', bytes: table }, ...pictures];
+}

@@ -1,0 +1,110 @@
+/**
+ * One job from the queue, from photographs to results in the record. It never throws for bad data: a photograph that
+ * cannot be measured fails the job with its own sentence. A stop asked for by the user takes effect at the next step.
+ */
+import type { PhotoSource } from '#lib/compare/types.ts';
+import type { NamedFile, RecordStore } from '#lib/record/types.ts';
+import type { CheckRequest, CompareRequest, Job, JobFault, PhotoRef } from '#shared/job.ts';
+import { type PlatePart, plateFileName } from '#shared/plates.ts';
+import { comparisonFiles, type ComparisonFiles } from './comparison-files.ts';
+import { daysSinceTreatment } from './days-since.ts';
+import { type Measuring, scaleHintOf } from './measuring.ts';
+
+/** The share of a comparison's time that is measuring; the rest draws and writes. */
+const MEASURING_SHARE = 0.88;
+const LEAST_PROGRESS = 0.005;
+
+class Stopped extends Error {}
+
+/** Where a job is done: the record it is written to, the runner it belongs to, and whether the user wants it stopped. */
+export type JobPlace = Readonly<{ record: RecordStore; runner: string; stopAsked: () => boolean }>;
+
+export async function runJob(place: JobPlace, job: Job, measuring: Measuring): Promise<void> {
+  try {
+    const fault = job.request.kind === 'check' ? await check(place, job.id, job.request, measuring) : await compare(place, job.id, job.request, measuring);
+    if (fault) await place.record.fail(job.id, place.runner, fault);
+  } catch (error) {
+    if (!(error instanceof Stopped)) throw error;
+    await place.record.stopped(job.id, place.runner);
+  }
+}
+
+async function check(place: JobPlace, id: string, { photo, scale }: CheckRequest, measuring: Measuring): Promise<JobFault | null> {
+  const { record, runner } = place;
+  const report = reporter(place, id);
+  report('Reading the photograph', 0);
+  const source = await sourceOf(record, photo);
+  if (!source) return gone(photo);
+  const preview = await measuring.preview(source);
+  if (!preview.ok) return { code: preview.why, message: preview.detail, photo: photo.sha256 };
+  await record.putPreview(photo.sha256, preview.value);
+  report('Looking for the face', 0.4);
+  const checked = await measuring.checkPhoto(source, scale ? { scale: scaleHintOf(scale) } : {});
+  if (!checked.ok) return { code: checked.why, message: checked.detail, photo: photo.sha256 };
+  await record.finishCheck(id, runner, checked.value);
+  return null;
+}
+
+async function compare(place: JobPlace, id: string, request: CompareRequest, measuring: Measuring): Promise<JobFault | null> {
+  const { record, runner } = place;
+  const report = reporter(place, id);
+  report('Reading the photographs', 0);
+  const sources: { before: PhotoSource[]; after: PhotoSource[] } = { before: [], after: [] };
+  for (const role of ['before', 'after'] as const)
+    for (const photo of request[role]) {
+      const source = await sourceOf(record, photo);
+      if (!source) return gone(photo);
+      sources[role].push(source);
+    }
+  const { scale, treatedZones, treatedOn, afterOn } = request.options;
+  const days = treatedOn ? daysSinceTreatment(treatedOn, afterOn, await Promise.all(sources.after.map(measuring.takenAt))) : undefined;
+  const measured = await measuring.comparePair(sources.before, sources.after, {
+    ...(scale ? { scale: scaleHintOf(scale) } : {}),
+    ...(treatedZones ? { concernZones: treatedZones } : {}),
+    ...(days === undefined ? {} : { daysSinceTreatment: days }),
+    onProgress: (step, done) => report(step, MEASURING_SHARE * done),
+  });
+  if (!measured.ok) return { code: measured.why, message: measured.detail, photo: null };
+  const files = await comparisonFiles(measuring, {
+    pair: measured.value,
+    sources: [...sources.before, ...sources.after],
+    title: request.title,
+    keptPreview: (sha256) => record.preview(sha256),
+    onProgress: (step, done) => report(step, MEASURING_SHARE + (1 - MEASURING_SHARE) * done),
+  });
+  await record.finishCompare(id, runner, measured.value.comparison, namedFiles(files));
+  return null;
+}
+
+/**
+ * Tells the record, not too often, and throws `Stopped` at the first step after a stop was asked for, or after the record
+ * said that the job is no longer this runner's. That word comes back only when the measuring lets other work go on.
+ */
+function reporter({ record, runner, stopAsked }: JobPlace, id: string): (step: string, fraction: number) => void {
+  let last = { step: '', fraction: -1 };
+  let lost = false;
+  return (step, fraction) => {
+    if (lost || stopAsked()) throw new Stopped();
+    if (step === last.step && Math.abs(fraction - last.fraction) < LEAST_PROGRESS) return;
+    last = { step, fraction };
+    void record.progress(id, runner, step, fraction).then((word) => {
+      lost ||= word === 'stop';
+    });
+  };
+}
+
+async function sourceOf(record: RecordStore, { sha256, name }: PhotoRef): Promise<PhotoSource | null> {
+  const bytes = await record.photoBytes(sha256);
+  return bytes ? { name, bytes } : null;
+}
+
+const gone = ({ name, sha256 }: PhotoRef): JobFault => ({
+  code: 'gone', message: `${name} is no longer kept. Add the photograph again.`, photo: sha256,
+});
+
+function namedFiles({ views, report, table }: ComparisonFiles): NamedFile[] {
+  const plates = views.flatMap(({ view, pictures }) =>
+    (Object.keys(pictures) as PlatePart[]).map((part): NamedFile => ({ name: plateFileName(view, part), bytes: pictures[part]! })),
+  );
+  return [...plates, { name: 'report.html', bytes: report }, { name: 'table.csv', bytes: table }];
+}

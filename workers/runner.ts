@@ -1,0 +1,31 @@
+/**
+ * The job runner as a process: `node workers/runner.ts [--data DIR]`.
+ * Ends in order on SIGTERM, SIGINT, or when the parent that forked it is gone. Its log has no names of people or files.
+ */
+import { fileURLToPath } from 'node:url';
+import { parseArgs } from 'node:util';
+import { pino } from 'pino';
+import { defaultDataDir } from '#lib/record/data-dir.ts';
+import { openRecord } from '#lib/record/open.ts';
+import { runJobs } from './run-jobs.ts';
+
+if (process.argv[1] === fileURLToPath(import.meta.url)) {
+  const { values } = parseArgs({ options: { data: { type: 'string' } } });
+  const dataDir = values.data ?? defaultDataDir();
+  const logger = pino({ name: 'runner', level: process.env.EBBLINE_LOG ?? 'warn', base: { pid: process.pid } }, pino.destination({ dest: 2, sync: true }));
+  const record = openRecord({ dataDir });
+  await record.sweep();
+  const LOUD = new Set(['trouble', 'program-error', 'thread-died']);
+  const runner = runJobs(record, { dataDir, log: (event, details) => logger[LOUD.has(event) ? 'error' : 'info'](details, event) });
+  let ending = false;
+  const end = async (): Promise<void> => {
+    if (ending) return;
+    ending = true;
+    await runner.stop();
+    await record.close();
+    process.exit(0);
+  };
+  for (const signal of ['SIGTERM', 'SIGINT'] as const) process.once(signal, () => void end());
+  process.once('disconnect', () => void end());
+  process.send?.({ ready: true });
+}
