@@ -27,6 +27,9 @@ const ALWAYS: readonly Caution[] = [
   { code: 'distress', text: 'Distress about appearance deserves a referral, not another session.' },
 ];
 
+/** Those that are said beside every result, and where the program explains itself. */
+export const STANDING_CAUTIONS: readonly Caution[] = ALWAYS;
+
 /** What is known beside the comparison itself. */
 export type CautionFacts = Readonly<{
   /** From the treatment to the after photographs; negative when they were taken before it. */

@@ -1,13 +1,12 @@
 'use client';
 /** The bench: two trays, what the user may add to them, and the button that measures. */
-import { useEffect, useMemo, useRef, useState } from 'react';
+import { type ReactNode, useEffect, useMemo, useRef, useState } from 'react';
 import type { ScaleHintRequest } from '#shared/job.ts';
 import css from './bench.module.css';
-import { allCards, SIDES, type Side } from './cards.ts';
-import { readiness } from './cards.ts';
+import { allCards, readiness, SIDES, type Side } from './cards.ts';
 import { MeasureBar } from './measure-bar.tsx';
 import { OptionFields } from './option-fields.tsx';
-import { type Options, PLAIN_OPTIONS, scaleOf } from './options.ts';
+import { type Options, optionWords, PLAIN_OPTIONS, scaleOf } from './options.ts';
 import { Tray } from './tray.tsx';
 import { useTrays } from './use-trays.ts';
 import { ZonePicker } from './zone-picker.tsx';
@@ -46,11 +45,27 @@ export function Bench() {
         </button>
       </div>
       <MeasureBar trays={trays} options={options} scale={scale} afterDayKnown={afterDayKnown} />
-      <section className={`sheet ${css.options}`} aria-label="Options">
+      <OptionSheet options={options} wanted={allCards(trays).length > 0}>
         <ZonePicker chosen={options.treatedZones} onChange={(treatedZones) => change({ treatedZones })} />
         <OptionFields options={options} onChange={change} afterDayKnown={afterDayKnown} />
-      </section>
+      </OptionSheet>
     </div>
+  );
+}
+
+/** Folded while the trays are empty, so that a newcomer sees the comparisons below; what is set shows in its head. */
+function OptionSheet({ options, wanted, children }: { options: Options; wanted: boolean; children: ReactNode }) {
+  const [open, setOpen] = useState(false);
+  useEffect(() => {
+    if (wanted) setOpen(true);
+  }, [wanted]);
+  return (
+    <details className={`sheet ${css.optionSheet}`} open={open} onToggle={(event) => setOpen(event.currentTarget.open)}>
+      <summary>
+        <strong>Treated zones, days and scale</strong> <span className="small soft">{optionWords(options)}</span>
+      </summary>
+      <div className={css.options}>{children}</div>
+    </details>
   );
 }
 

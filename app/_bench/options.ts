@@ -42,3 +42,10 @@ export function requestOptions(options: Options, scale: ScaleHintRequest): Compa
     ...(options.afterOn ? { afterOn: options.afterOn } : {}),
   };
 }
+
+/** What is set, in a line: shown where the options are folded away. */
+export function optionWords({ treatedZones, treatedOn, scaleKind }: Options): string {
+  const zones = treatedZones.size === 0 ? 'no zone named' : treatedZones.size === 1 ? '1 zone' : `${treatedZones.size} zones`;
+  const scale = { iris: 'scale from the iris', interpupillary: 'scale from the pupils', marker: 'scale from a marker' }[scaleKind];
+  return [zones, treatedOn === '' ? 'no day of treatment' : `treated on ${treatedOn}`, scale].join('; ');
+}

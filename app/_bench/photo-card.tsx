@@ -2,6 +2,7 @@
 /** One photograph in a tray: its picture, what was found in it, and what to do about what is wrong. */
 import { CheckList } from '#app/_parts/check-list.tsx';
 import { shortNumber, viewLabel } from '#app/_parts/check-words.ts';
+import { signed } from '#shared/numbers.ts';
 import { VerdictMark } from '#app/_parts/marks.tsx';
 import type { PhotoCheck } from '#shared/photo-check.ts';
 import css from './bench.module.css';
@@ -72,7 +73,7 @@ function Doing({ word, share, name }: { word: string; share: number; name: strin
 
 function Facts({ check }: { check: PhotoCheck }) {
   const { yawDeg, pitchDeg, rollDeg } = check.pose;
-  const degrees = (value: number) => `${shortNumber(Math.round(value * 10) / 10)}\u00b0`;
+  const degrees = (value: number) => `${signed(value, 1)}\u00b0`;
   return (
     <dl className={css.facts}>
       <dt>View</dt>

@@ -1,5 +1,6 @@
-/** What every reader of a result must know. The words of the report are lib/report's; these are the page's standing notes. */
+/** What every reader of a result must know, in the words of the report. */
 import Link from 'next/link';
+import { STANDING_CAUTIONS } from '#shared/cautions.ts';
 import css from './caution-notes.module.css';
 
 export function CautionNotes() {
@@ -7,14 +8,11 @@ export function CautionNotes() {
     <aside className={css.notes} aria-labelledby="cautions">
       <h2 id="cautions">Before you rely on it</h2>
       <ul>
-        <li>It helps to document. It does not diagnose, and it is not a medical device.</li>
-        <li>A measured change does not say what caused it.</li>
-        <li>No measured change does not make a complaint unfounded: small or deep changes can lie below the limit that is shown with each zone.</li>
-        <li>Decisions belong to a licensed practitioner, under the rules of the place.</li>
-        <li className={css.urgent}>
-          <strong>Sudden pain, blanching, mottling or a change of vision after an injection is an emergency.</strong> Stop, and follow the local protocol for vascular occlusion, not this program.
-        </li>
-        <li>Distress about appearance deserves referral, not another session.</li>
+        {STANDING_CAUTIONS.map(({ code, text }) => (
+          <li key={code} className={code === 'emergency' ? css.urgent : undefined}>
+            {text}
+          </li>
+        ))}
       </ul>
       <p className="small">
         <Link href="/about">What is measured, and how far to trust it</Link>

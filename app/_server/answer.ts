@@ -3,8 +3,11 @@
 /** What a route says when it cannot do what was asked; `advice` is empty when there is nothing to advise. */
 export type Problem = Readonly<{ error: Readonly<{ code: string; message: string; advice: string }> }>;
 
-/** Photographs and what is measured from them belong to a patient: no cache keeps them. */
-export const UNKEPT: Readonly<Record<string, string>> = { 'Cache-Control': 'private, no-store' };
+/** Photographs and what is measured from them belong to a patient: no cache keeps them. Nothing in an answer is a page that runs. */
+export const UNKEPT: Readonly<Record<string, string>> = {
+  'Cache-Control': 'private, no-store',
+  'Content-Security-Policy': "default-src 'none'; base-uri 'none'; form-action 'none'; frame-ancestors 'none'",
+};
 
 export function answer(data: unknown, status = 200): Response {
   return Response.json(data, { status, headers: UNKEPT });
@@ -19,5 +22,5 @@ export const noSuchAddress = (): Response => problem(404, 'not-found', 'There is
 
 /** Bytes with their headers, unkept. A copy is not made. */
 export function bytesAnswer(bytes: Uint8Array, headers: Readonly<Record<string, string>>): Response {
-  return new Response(bytes as Uint8Array<ArrayBuffer>, { headers: { ...headers, ...UNKEPT, 'Content-Length': String(bytes.length) } });
+  return new Response(bytes as Uint8Array<ArrayBuffer>, { headers: { ...UNKEPT, ...headers } });
 }

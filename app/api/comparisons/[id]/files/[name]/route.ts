@@ -26,7 +26,8 @@ export async function GET(request: Request, { params }: { params: Promise<{ id: 
 
 /** Null for every name that no comparison can have. */
 function headersOf(name: string): Record<string, string> | null {
-  if (PLATE_FILE.test(name)) return { ...plateFileHeaders(name), 'Vary': 'Accept-Encoding' };
+  // A route cannot set Content-Encoding under Next, so the page unpacks the number fields itself.
+  if (PLATE_FILE.test(name)) return { 'Content-Type': plateFileHeaders(name)['Content-Type'] };
   if (!(REPORT_FILES as readonly string[]).includes(name)) return null;
   if (name.endsWith('.csv')) return { 'Content-Type': 'text/csv; charset=utf-8' };
   return { 'Content-Type': 'text/html; charset=utf-8', 'Content-Security-Policy': REPORT_POLICY };
