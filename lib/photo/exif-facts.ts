@@ -27,7 +27,7 @@ const ASKED = {
   mergeOutput: true,
 };
 
-/** Reads a bare Exif block (TIFF-headed), or a whole TIFF or HEIC file. What is missing or damaged is null, never an error. */
+/** Reads a bare Exif block (TIFF-headed), or a whole TIFF file. What is missing or damaged is null, never an error. */
 export async function readExifFacts(bytes: Uint8Array | null): Promise<ExifFacts> {
   const tags = bytes ? await parsed(bytes) : {};
   const flash = tags['Flash'];

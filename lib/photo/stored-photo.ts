@@ -7,7 +7,8 @@ import { MOST_PIXELS, type PixelSource } from './decode.ts';
 import { bareExif, type ExifFacts, readExifFacts } from './exif-facts.ts';
 import { readHeader } from './header.ts';
 import { decodeHeic, readHeicSize } from './heic.ts';
-import { readHeicColour } from './heic-boxes.ts';
+import { readHeicColour } from './heic-colour.ts';
+import { readHeicExif } from './heic-exif.ts';
 import { readIccProfile } from './icc-profile.ts';
 import { asOrientation, type Size, type Turn, turnedSize, turnOf } from './orientation.ts';
 import type { FileFormat } from './sniff.ts';
@@ -81,7 +82,7 @@ export async function readStoredHeic(bytes: Uint8Array, name: string): Promise<O
       'unsupported',
       `${name} has a colour profile that is not read in HEIC (${colour.name ?? 'unnamed'}). Export it as JPEG and use that.`,
     );
-  const exif = await readExifFacts(bytes);
+  const exif = await readExifFacts(readHeicExif(bytes));
   let kept: Promise<Outcome<PixelSource, PhotoFault>> | null = null;
   const decoded = async (): Promise<Outcome<PixelSource, PhotoFault>> => {
     const pixels = await decodeHeic(bytes, bitDepth, name);
