@@ -1,7 +1,7 @@
 /** The bench, the comparisons made so far, and what a newcomer needs to know. */
 import { Bench } from '#app/_bench/bench.tsx';
-import { CautionNotes } from '#app/_parts/caution-notes.tsx';
 import { RecentList } from '#app/_bench/recent-list.tsx';
+import { CautionNotes } from '#app/_parts/caution-notes.tsx';
 import { record } from '#app/_server/record.ts';
 import css from './home.module.css';
 
@@ -24,7 +24,8 @@ export default async function Home() {
       <div className={css.head}>
         <h1>What changed between two photographs, and is it more than the error?</h1>
         <p className="soft">
-          Add photographs of one face from before and after. They are put into the same pose, light and scale, and every zone is measured with its interval.
+          Add photographs of one face from before and after. They are put into the same pose, light and scale, and every zone is measured
+          with its interval.
         </p>
       </div>
       {!alive && (
@@ -38,7 +39,8 @@ export default async function Home() {
           <h2 id="recent">Comparisons</h2>
           {own === 0 && (
             <p className="small soft">
-              None of your own yet. The demo case is an invented face drawn by this program, with a loss that is known, so you can see what an answer looks like and how near it comes to the truth.
+              None of your own yet. The demo case is an invented face drawn by this program, with a loss that is known, so you can see what
+              an answer looks like and how near it comes to the truth.
             </p>
           )}
           <RecentList comparisons={comparisons} pending={pending} />

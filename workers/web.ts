@@ -52,7 +52,10 @@ function admit(request: IncomingMessage, response: ServerResponse, host: string,
   for (const [name, value] of Object.entries(PLAIN_HEADERS)) response.setHeader(name, value);
   const { headers, method = 'GET' } = request;
   const fetchSite = headers['sec-fetch-site'];
-  const no = refusal({ method, host: headers.host, origin: headers.origin, fetchSite: typeof fetchSite === 'string' ? fetchSite : undefined }, host);
+  const no = refusal(
+    { method, host: headers.host, origin: headers.origin, fetchSite: typeof fetchSite === 'string' ? fetchSite : undefined },
+    host,
+  );
   if (no !== null) {
     response.writeHead(403, { 'Content-Type': 'application/json; charset=utf-8' });
     response.end(JSON.stringify({ error: { code: 'refused', message: no, advice: '' } }));
@@ -67,7 +70,13 @@ function admit(request: IncomingMessage, response: ServerResponse, host: string,
 }
 
 if (process.argv[1] === fileURLToPath(import.meta.url)) {
-  const { values } = parseArgs({ options: { port: { type: 'string', default: '4173' }, host: { type: 'string', default: '127.0.0.1' }, dev: { type: 'boolean', default: false } } });
+  const { values } = parseArgs({
+    options: {
+      port: { type: 'string', default: '4173' },
+      host: { type: 'string', default: '127.0.0.1' },
+      dev: { type: 'boolean', default: false },
+    },
+  });
   try {
     const { server, port } = await startWeb({ port: Number(values.port), host: values.host, dev: values.dev });
     console.log(`listening ${port}`);
@@ -78,12 +87,16 @@ if (process.argv[1] === fileURLToPath(import.meta.url)) {
     };
     process.once('SIGTERM', stop);
     process.once('SIGINT', stop);
+    // A parent that was killed outright cannot say so; its end closes the channel.
+    process.once('disconnect', stop);
     // The parent is gone without a word.
     process.once('disconnect', stop);
   } catch (error) {
     const code = (error as NodeJS.ErrnoException).code ?? 'unknown';
     process.send?.({ failed: code });
-    console.error(code === 'EADDRINUSE' ? `Port ${values.port} is already in use.` : `The page could not be started: ${(error as Error).message}`);
+    console.error(
+      code === 'EADDRINUSE' ? `Port ${values.port} is already in use.` : `The page could not be started: ${(error as Error).message}`,
+    );
     process.exit(1);
   }
 }

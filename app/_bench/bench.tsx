@@ -30,7 +30,15 @@ export function Bench() {
     <div className={css.bench}>
       <div className={css.trays}>
         {SIDES.map((side) => (
-          <Tray key={side} side={side} cards={trays[side]} spare={ready.spare} onFiles={(files) => hands.add(side, files)} onRemove={hands.remove} onMove={hands.move} />
+          <Tray
+            key={side}
+            side={side}
+            cards={trays[side]}
+            spare={ready.spare}
+            onFiles={(files) => hands.add(side, files)}
+            onRemove={hands.remove}
+            onMove={hands.move}
+          />
         ))}
       </div>
       <p className="unseen" role="status">
@@ -75,7 +83,11 @@ function spoken(trays: Readonly<Record<Side, readonly { name: string; stage: str
   return last.stage === 'checked' ? `${last.name} is checked.` : `${last.name}: ${last.fault?.message ?? ''}`;
 }
 
-const latestDay = (times: readonly string[]): string | null => times.map((time) => time.slice(0, 10)).sort().at(-1) ?? null;
+const latestDay = (times: readonly string[]): string | null =>
+  times
+    .map((time) => time.slice(0, 10))
+    .sort()
+    .at(-1) ?? null;
 
 /** The value once it has stood still for a moment, so that typing a length does not start a check at every digit. */
 function useSettled<T>(value: T): T {

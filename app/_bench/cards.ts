@@ -53,17 +53,24 @@ export function changeTrays(trays: Trays, change: Change): Trays {
     case 'add':
       return { ...trays, [change.side]: [...trays[change.side], ...change.cards] };
     case 'sending':
-      return eachCard(trays, (card) => (card.key === change.key && card.stage !== 'refused' ? { ...card, stage: 'sending', share: change.share } : card));
+      return eachCard(trays, (card) =>
+        card.key === change.key && card.stage !== 'refused' ? { ...card, stage: 'sending', share: change.share } : card,
+      );
     case 'stored':
       return stored(trays, change.key, change.sha256);
     case 'asked':
-      return eachCard(trays, (card) => (card.key === change.key ? { ...card, stage: 'checking', share: 0, job: change.job, fault: null } : card));
+      return eachCard(trays, (card) =>
+        card.key === change.key ? { ...card, stage: 'checking', share: 0, job: change.job, fault: null } : card,
+      );
     case 'news':
       return eachCard(trays, (card) => (card.job === change.news.id ? heard(card, change.news) : card));
     case 'refuse':
       return eachCard(trays, (card) => (card.key === change.key ? { ...card, stage: 'refused', fault: change.fault } : card));
     case 'remove':
-      return { before: trays.before.filter((card) => card.key !== change.key), after: trays.after.filter((card) => card.key !== change.key) };
+      return {
+        before: trays.before.filter((card) => card.key !== change.key),
+        after: trays.after.filter((card) => card.key !== change.key),
+      };
     case 'move':
       return moved(trays, change.key);
     case 'swap':
@@ -77,7 +84,9 @@ export function changeTrays(trays: Trays, change: Change): Trays {
 
 export const allCards = (trays: Trays): readonly Card[] => [...trays.before, ...trays.after];
 /** Jobs still to be heard of. */
-export const openJobs = (trays: Trays): string[] => [...new Set(allCards(trays).flatMap((card) => (card.stage === 'checking' && card.job ? [card.job] : [])))];
+export const openJobs = (trays: Trays): string[] => [
+  ...new Set(allCards(trays).flatMap((card) => (card.stage === 'checking' && card.job ? [card.job] : []))),
+];
 
 export type Readiness = Readonly<{
   /** Views that both trays show, in the order of the before tray. */
@@ -115,7 +124,8 @@ export function readiness(trays: Trays): Readiness {
 
 function firstOfEachView(cards: readonly Card[]): Map<View, Card> {
   const found = new Map<View, Card>();
-  for (const card of cards) if (card.stage === 'checked' && card.check && card.sha256 && !found.has(card.check.view)) found.set(card.check.view, card);
+  for (const card of cards)
+    if (card.stage === 'checked' && card.check && card.sha256 && !found.has(card.check.view)) found.set(card.check.view, card);
   return found;
 }
 
@@ -130,14 +140,25 @@ function stored(trays: Trays, key: string, sha256: string): Trays {
     const tray = trays.before.includes(card) ? trays.before : trays.after;
     const twin = tray.find((other) => other.key !== key && other.sha256 === sha256);
     if (!twin) return { ...card, stage: 'checking', share: 0, sha256 };
-    return { ...card, stage: 'refused', fault: { message: `This is the same file as ${twin.name}, which is already here.`, advice: 'Remove one of the two.' } };
+    return {
+      ...card,
+      stage: 'refused',
+      fault: { message: `This is the same file as ${twin.name}, which is already here.`, advice: 'Remove one of the two.' },
+    };
   });
 }
 
 function heard(card: Card, news: JobNews): Card {
   if (news.state === 'done' && news.check) return { ...card, stage: 'checked', share: 1, check: news.check, fault: null };
-  if (news.state === 'failed') return { ...card, stage: 'refused', check: null, fault: { message: news.fault?.message ?? 'The check failed.', advice: '' } };
-  if (news.state === 'stopped') return { ...card, stage: 'refused', check: null, fault: { message: 'The check was stopped.', advice: 'Remove the photograph and add it again.' } };
+  if (news.state === 'failed')
+    return { ...card, stage: 'refused', check: null, fault: { message: news.fault?.message ?? 'The check failed.', advice: '' } };
+  if (news.state === 'stopped')
+    return {
+      ...card,
+      stage: 'refused',
+      check: null,
+      fault: { message: 'The check was stopped.', advice: 'Remove the photograph and add it again.' },
+    };
   return { ...card, share: news.fraction };
 }
 

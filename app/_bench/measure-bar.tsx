@@ -45,7 +45,8 @@ export function MeasureBar({ trays, options, scale, afterDayKnown }: Props) {
       options: requestOptions(options, scale),
     };
     const asked = await ask(acceptedSchema, `/api/jobs${again ? '?again=1' : ''}`, { method: 'POST', body: request });
-    if (asked.ok) setNews({ id: asked.value.id, kind: 'compare', state: 'waiting', step: '', fraction: 0, stopAsked: false, fault: null, check: null });
+    if (asked.ok)
+      setNews({ id: asked.value.id, kind: 'compare', state: 'waiting', step: '', fraction: 0, stopAsked: false, fault: null, check: null });
     else setFault(asked);
   };
   const stop = () => news && void ask(anySchema, `/api/jobs/${news.id}`, { method: 'DELETE' });
@@ -56,13 +57,21 @@ export function MeasureBar({ trays, options, scale, afterDayKnown }: Props) {
         <JobProgress news={news} onStop={stop} />
       ) : (
         <>
-          <button type="button" className="main" aria-disabled={hindrance !== null} aria-describedby="measure-words" onClick={() => void start(fault !== null)}>
+          <button
+            type="button"
+            className="main"
+            aria-disabled={hindrance !== null}
+            aria-describedby="measure-words"
+            onClick={() => void start(fault !== null)}
+          >
             Measure
           </button>
           <div id="measure-words" className={`${css.measureWords} small`}>
             <p>{hindrance ?? `Will be measured: ${ready.shared.map((view) => viewLabel(view).toLowerCase()).join('; ')}.`}</p>
             {ready.shared.length > 0 && ready.alone.length > 0 && (
-              <p className="soft">Left out: {ready.alone.map(({ side, view }) => `${viewLabel(view).toLowerCase()} (only ${side})`).join('; ')}.</p>
+              <p className="soft">
+                Left out: {ready.alone.map(({ side, view }) => `${viewLabel(view).toLowerCase()} (only ${side})`).join('; ')}.
+              </p>
             )}
           </div>
         </>
@@ -79,7 +88,12 @@ export function MeasureBar({ trays, options, scale, afterDayKnown }: Props) {
 }
 
 /** What has to happen before anything can be measured, in a sentence; null when nothing. */
-function hindranceOf(trays: Trays, ready: ReturnType<typeof readiness>, scale: ScaleHintRequest | null, dates: string | null): string | null {
+function hindranceOf(
+  trays: Trays,
+  ready: ReturnType<typeof readiness>,
+  scale: ScaleHintRequest | null,
+  dates: string | null,
+): string | null {
   if (trays.before.length === 0 && trays.after.length === 0) return 'Add a photograph from before and one from after.';
   if (trays.before.length === 0) return 'Add a photograph from before.';
   if (trays.after.length === 0) return 'Add a photograph from after.';
@@ -88,6 +102,7 @@ function hindranceOf(trays: Trays, ready: ReturnType<typeof readiness>, scale: S
   if (dates !== null) return dates;
   if (ready.shared.length > 0) return null;
   const seen = (side: 'before' | 'after') => ready.alone.filter((one) => one.side === side).map((one) => viewLabel(one.view).toLowerCase());
-  if (seen('before').length === 0 || seen('after').length === 0) return `No usable photograph is in the ${seen('before').length === 0 ? 'before' : 'after'} tray. See what its card says.`;
+  if (seen('before').length === 0 || seen('after').length === 0)
+    return `No usable photograph is in the ${seen('before').length === 0 ? 'before' : 'after'} tray. See what its card says.`;
   return `The trays show no view in common: before has ${seen('before').join(', ')}; after has ${seen('after').join(', ')}. Add a photograph of the same view.`;
 }

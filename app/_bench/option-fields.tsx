@@ -14,7 +14,15 @@ export function OptionFields({ options, onChange, afterDayKnown }: Props) {
     <div className={css.fields}>
       <div>
         <label htmlFor={`${id}title`}>Name in the list</label>
-        <input id={`${id}title`} type="text" maxLength={120} autoComplete="off" value={options.title} onChange={(event) => onChange({ title: event.target.value })} aria-describedby={`${id}titleHelp`} />
+        <input
+          id={`${id}title`}
+          type="text"
+          maxLength={120}
+          autoComplete="off"
+          value={options.title}
+          onChange={(event) => onChange({ title: event.target.value })}
+          aria-describedby={`${id}titleHelp`}
+        />
         <p id={`${id}titleHelp`} className="small soft">
           A case code; no patient&rsquo;s name. Optional.
         </p>
@@ -26,7 +34,12 @@ export function OptionFields({ options, onChange, afterDayKnown }: Props) {
             <label htmlFor={`${id}treated`} className="small">
               Treatment
             </label>
-            <input id={`${id}treated`} type="date" value={options.treatedOn} onChange={(event) => onChange({ treatedOn: event.target.value })} />
+            <input
+              id={`${id}treated`}
+              type="date"
+              value={options.treatedOn}
+              onChange={(event) => onChange({ treatedOn: event.target.value })}
+            />
           </div>
           <div>
             <label htmlFor={`${id}after`} className="small">
@@ -37,7 +50,12 @@ export function OptionFields({ options, onChange, afterDayKnown }: Props) {
                 {afterDayKnown} <span className="soft small">from the file</span>
               </p>
             ) : (
-              <input id={`${id}after`} type="date" value={options.afterOn} onChange={(event) => onChange({ afterOn: event.target.value })} />
+              <input
+                id={`${id}after`}
+                type="date"
+                value={options.afterOn}
+                onChange={(event) => onChange({ afterOn: event.target.value })}
+              />
             )}
           </div>
         </div>
@@ -55,31 +73,79 @@ export function OptionFields({ options, onChange, afterDayKnown }: Props) {
           From the iris <span className="soft small">(about 4 % uncertain)</span>
         </label>
         <label className="tick">
-          <input type="radio" name={`${id}scale`} checked={options.scaleKind === 'interpupillary'} onChange={() => onChange({ scaleKind: 'interpupillary' })} />
+          <input
+            type="radio"
+            name={`${id}scale`}
+            checked={options.scaleKind === 'interpupillary'}
+            onChange={() => onChange({ scaleKind: 'interpupillary' })}
+          />
           From the measured distance of the pupils
         </label>
         {options.scaleKind === 'interpupillary' && (
-          <Length id={`${id}pupils`} label="Pupil distance" value={options.pupilsMm} wrong={scaleFault} help="40 to 85 mm." onChange={(pupilsMm) => onChange({ pupilsMm })} />
+          <Length
+            id={`${id}pupils`}
+            label="Pupil distance"
+            value={options.pupilsMm}
+            wrong={scaleFault}
+            help="40 to 85 mm."
+            onChange={(pupilsMm) => onChange({ pupilsMm })}
+          />
         )}
         <label className="tick">
-          <input type="radio" name={`${id}scale`} checked={options.scaleKind === 'marker'} onChange={() => onChange({ scaleKind: 'marker' })} />
+          <input
+            type="radio"
+            name={`${id}scale`}
+            checked={options.scaleKind === 'marker'}
+            onChange={() => onChange({ scaleKind: 'marker' })}
+          />
           From a printed marker on the skin
         </label>
         {options.scaleKind === 'marker' && (
-          <Length id={`${id}marker`} label="Side of its black square" value={options.markerMm} wrong={scaleFault} help="2 to 200 mm." onChange={(markerMm) => onChange({ markerMm })} />
+          <Length
+            id={`${id}marker`}
+            label="Side of its black square"
+            value={options.markerMm}
+            wrong={scaleFault}
+            help="2 to 200 mm."
+            onChange={(markerMm) => onChange({ markerMm })}
+          />
         )}
       </fieldset>
     </div>
   );
 }
 
-function Length({ id, label, value, wrong, help, onChange }: { id: string; label: string; value: string; wrong: boolean; help: string; onChange: (value: string) => void }) {
+function Length({
+  id,
+  label,
+  value,
+  wrong,
+  help,
+  onChange,
+}: {
+  id: string;
+  label: string;
+  value: string;
+  wrong: boolean;
+  help: string;
+  onChange: (value: string) => void;
+}) {
   return (
     <div className={css.length}>
       <label htmlFor={id} className="small">
         {label}
       </label>
-      <input id={id} type="text" inputMode="decimal" size={6} value={value} aria-invalid={wrong} aria-describedby={`${id}Help`} onChange={(event) => onChange(event.target.value)} /> mm
+      <input
+        id={id}
+        type="text"
+        inputMode="decimal"
+        size={6}
+        value={value}
+        aria-invalid={wrong}
+        aria-describedby={`${id}Help`}
+        onChange={(event) => onChange(event.target.value)}
+      />{' '}
+      mm
       <span id={`${id}Help`} className="small soft">
         {help}
       </span>

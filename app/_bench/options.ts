@@ -13,14 +13,26 @@ export type Options = Readonly<{
   markerMm: string;
 }>;
 
-export const PLAIN_OPTIONS: Options = { title: '', treatedZones: new Set(), treatedOn: '', afterOn: '', scaleKind: 'iris', pupilsMm: '', markerMm: '' };
+export const PLAIN_OPTIONS: Options = {
+  title: '',
+  treatedZones: new Set(),
+  treatedOn: '',
+  afterOn: '',
+  scaleKind: 'iris',
+  pupilsMm: '',
+  markerMm: '',
+};
 
 /** The scale as it is sent; null while what is typed is not a length that can be. */
 export function scaleOf({ scaleKind, pupilsMm, markerMm }: Pick<Options, 'scaleKind' | 'pupilsMm' | 'markerMm'>): ScaleHintRequest | null {
   const typed = scaleKind === 'interpupillary' ? pupilsMm : markerMm;
   const length = typed.trim() === '' ? Number.NaN : Number(typed.replace(',', '.'));
   const hint =
-    scaleKind === 'iris' ? { kind: scaleKind } : scaleKind === 'interpupillary' ? { kind: scaleKind, distanceMm: length } : { kind: scaleKind, sideMm: length };
+    scaleKind === 'iris'
+      ? { kind: scaleKind }
+      : scaleKind === 'interpupillary'
+        ? { kind: scaleKind, distanceMm: length }
+        : { kind: scaleKind, sideMm: length };
   const parsed = scaleHintSchema.safeParse(hint);
   return parsed.success ? parsed.data : null;
 }
@@ -29,7 +41,8 @@ export function scaleOf({ scaleKind, pupilsMm, markerMm }: Pick<Options, 'scaleK
 export function datesFault({ treatedOn, afterOn }: Pick<Options, 'treatedOn' | 'afterOn'>): string | null {
   if (treatedOn !== '' && !daySchema.safeParse(treatedOn).success) return 'The day of treatment is not a day of the calendar.';
   if (afterOn !== '' && !daySchema.safeParse(afterOn).success) return 'The day of the after photographs is not a day of the calendar.';
-  if (treatedOn !== '' && afterOn !== '' && afterOn < treatedOn) return 'The after photographs are dated before the treatment. Change one of the two days.';
+  if (treatedOn !== '' && afterOn !== '' && afterOn < treatedOn)
+    return 'The after photographs are dated before the treatment. Change one of the two days.';
   return null;
 }
 

@@ -2,8 +2,8 @@
 /** One photograph in a tray: its picture, what was found in it, and what to do about what is wrong. */
 import { CheckList } from '#app/_parts/check-list.tsx';
 import { shortNumber, viewLabel } from '#app/_parts/check-words.ts';
-import { signed } from '#shared/numbers.ts';
 import { VerdictMark } from '#app/_parts/marks.tsx';
+import { signed } from '#shared/numbers.ts';
 import type { PhotoCheck } from '#shared/photo-check.ts';
 import css from './bench.module.css';
 import { type Card, otherSide, type Side } from './cards.ts';
@@ -22,7 +22,9 @@ export function PhotoCard({ card, side, spare, onRemove, onMove }: Props) {
         <Stage card={card} />
         {card.check && <Facts check={card.check} />}
         {spare && card.check && (
-          <p className="note warn small">This tray already has a {viewLabel(card.check.view).toLowerCase()} photograph. Only the first of a view is measured.</p>
+          <p className="note warn small">
+            This tray already has a {viewLabel(card.check.view).toLowerCase()} photograph. Only the first of a view is measured.
+          </p>
         )}
         {card.check && <CheckList checks={card.check.checks} />}
         <div className={`row ${css.cardButtons}`}>
@@ -84,7 +86,8 @@ function Facts({ check }: { check: PhotoCheck }) {
       </dd>
       <dt>Size</dt>
       <dd className="number">
-        {check.uprightPx.width} &times; {check.uprightPx.height} px; {shortNumber(1 / check.mmPerPx)} px per mm <span className="soft">&plusmn; {(check.relU * 100).toFixed(1)} %</span>
+        {check.uprightPx.width} &times; {check.uprightPx.height} px; {shortNumber(1 / check.mmPerPx)} px per mm{' '}
+        <span className="soft">&plusmn; {(check.relU * 100).toFixed(1)} %</span>
       </dd>
       {check.facts.takenAt && (
         <>

@@ -31,8 +31,21 @@ export function PhotoPicture({ name, localUrl, sha256, check }: Props) {
 function CheckedPicture({ check, sha256, name }: { check: PhotoCheck; sha256: string; name: string }) {
   const box = faceBox(check);
   return (
-    <svg className={css.picture} viewBox={`${box.x} ${box.y} ${box.width} ${box.height}`} role="img" aria-label={`${name}, with the outlines that were found`} preserveAspectRatio="xMidYMid slice">
-      <image href={`/api/photos/${sha256}/preview`} x="0" y="0" width={check.uprightPx.width} height={check.uprightPx.height} preserveAspectRatio="none" />
+    <svg
+      className={css.picture}
+      viewBox={`${box.x} ${box.y} ${box.width} ${box.height}`}
+      role="img"
+      aria-label={`${name}, with the outlines that were found`}
+      preserveAspectRatio="xMidYMid slice"
+    >
+      <image
+        href={`/api/photos/${sha256}/preview`}
+        x="0"
+        y="0"
+        width={check.uprightPx.width}
+        height={check.uprightPx.height}
+        preserveAspectRatio="none"
+      />
       <g className={css.found}>
         {LINES.map(([line, indices]) => (
           <path key={line} d={pathOf(pointsOf(check.landmarksPx, indices), false)} vectorEffect="non-scaling-stroke" />

@@ -33,10 +33,13 @@ export function RecentList({ comparisons, pending }: { comparisons: readonly Rec
   const [fault, setFault] = useState<string | null>(null);
   const [shares, setShares] = useState<Readonly<Record<string, number>>>({});
 
-  useJobNews(pending.map((job) => job.id), (news) => {
-    setShares((was) => ({ ...was, [news.id]: news.fraction }));
-    if (isOver(news)) router.refresh();
-  });
+  useJobNews(
+    pending.map((job) => job.id),
+    (news) => {
+      setShares((was) => ({ ...was, [news.id]: news.fraction }));
+      if (isOver(news)) router.refresh();
+    },
+  );
 
   const remove = async (id: string) => {
     const answer = await ask(removedSchema, `/api/comparisons/${id}`, { method: 'DELETE' });
@@ -67,7 +70,11 @@ export function RecentList({ comparisons, pending }: { comparisons: readonly Rec
         {comparisons.map((line) => (
           <li key={line.id} className={css.line}>
             <span className={css.words}>
-              {line.comparable ? <FindingMark finding={line.beyondError > 0 ? 'beyond-error' : 'within-error'} sign={0} /> : <VerdictMark verdict="refuse" />}
+              {line.comparable ? (
+                <FindingMark finding={line.beyondError > 0 ? 'beyond-error' : 'within-error'} sign={0} />
+              ) : (
+                <VerdictMark verdict="refuse" />
+              )}
               <Link href={`/comparison/${line.id}`}>{line.title}</Link>
               {line.demo && <span className={css.demo}>demo</span>}
             </span>
@@ -86,7 +93,12 @@ export function RecentList({ comparisons, pending }: { comparisons: readonly Rec
                 </button>
               </span>
             ) : (
-              <button type="button" className={`small plain ${css.remove}`} onClick={() => setSure(line.id)} aria-label={`Remove ${line.title}`}>
+              <button
+                type="button"
+                className={`small plain ${css.remove}`}
+                onClick={() => setSure(line.id)}
+                aria-label={`Remove ${line.title}`}
+              >
                 Remove
               </button>
             )}

@@ -1,16 +1,22 @@
 /** Sends one file's bytes as they are, and tells how far it is. `fetch` cannot tell, so this is an XMLHttpRequest. */
 import { z } from 'zod';
+import { type Answer, readAnswer } from '#app/_parts/ask.ts';
 import { sha256Schema } from '#shared/job.ts';
 import { MOST_UPLOAD_BYTES } from '#shared/upload.ts';
-import { type Answer, readAnswer } from '#app/_parts/ask.ts';
 
 const storedSchema = z.object({ photo: z.object({ sha256: sha256Schema, name: z.string() }) });
 export type Stored = z.infer<typeof storedSchema>;
 
 export function sendPhoto(file: File, onShare: (share: number) => void, signal: AbortSignal): Promise<Answer<Stored>> {
-  if (file.size === 0) return Promise.resolve({ ok: false, code: 'empty', message: `${file.name} has no content.`, advice: 'Copy it anew from the camera.' });
+  if (file.size === 0)
+    return Promise.resolve({ ok: false, code: 'empty', message: `${file.name} has no content.`, advice: 'Copy it anew from the camera.' });
   if (file.size > MOST_UPLOAD_BYTES)
-    return Promise.resolve({ ok: false, code: 'too-large', message: `${file.name} is larger than ${MOST_UPLOAD_BYTES / 1e6} MB.`, advice: 'Save it as a JPEG.' });
+    return Promise.resolve({
+      ok: false,
+      code: 'too-large',
+      message: `${file.name} is larger than ${MOST_UPLOAD_BYTES / 1e6} MB.`,
+      advice: 'Save it as a JPEG.',
+    });
 
   return new Promise((resolve) => {
     const request = new XMLHttpRequest();
@@ -20,7 +26,8 @@ export function sendPhoto(file: File, onShare: (share: number) => void, signal: 
     request.responseType = 'json';
     request.upload.onprogress = (event) => event.lengthComputable && onShare(event.loaded / event.total);
     request.onload = () => resolve(readAnswer(storedSchema, request.status >= 200 && request.status < 300, request.response));
-    request.onerror = () => unsent(`${file.name} could not be read or sent.`, 'See whether the file is still there and the program is running.');
+    request.onerror = () =>
+      unsent(`${file.name} could not be read or sent.`, 'See whether the file is still there and the program is running.');
     request.onabort = () => unsent('The upload was stopped.', '');
     signal.addEventListener('abort', () => request.abort(), { once: true });
     request.send(file);

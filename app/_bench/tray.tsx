@@ -78,7 +78,14 @@ export function Tray({ side, cards, spare, onFiles, onRemove, onMove }: Props) {
           </p>
           <ul className={css.cards}>
             {cards.map((card) => (
-              <PhotoCard key={card.key} card={card} side={side} spare={spare.includes(card)} onRemove={() => onRemove(card.key)} onMove={() => onMove(card.key)} />
+              <PhotoCard
+                key={card.key}
+                card={card}
+                side={side}
+                spare={spare.includes(card)}
+                onRemove={() => onRemove(card.key)}
+                onMove={() => onMove(card.key)}
+              />
             ))}
           </ul>
         </>

@@ -8,7 +8,7 @@ import { z } from 'zod';
 import { ask } from '#app/_parts/ask.ts';
 import { useJobNews } from '#app/_parts/use-job-news.ts';
 import { idSchema, type PhotoRef, photoRefSchema, type ScaleHintRequest } from '#shared/job.ts';
-import { allCards, type Change, changeTrays, newCard, NO_CARDS, openJobs, type Side, type Trays } from './cards.ts';
+import { allCards, type Change, changeTrays, NO_CARDS, newCard, openJobs, type Side, type Trays } from './cards.ts';
 import { sendPhoto } from './send-photo.ts';
 
 const KEPT_UNDER = 'ebbline.trays';
@@ -42,7 +42,10 @@ export function useTrays(scale: ScaleHintRequest): TrayHands {
 
   const check = useCallback(async (key: string, photo: PhotoRef) => {
     const hint = scaleNow.current;
-    const asked = await ask(acceptedSchema, '/api/jobs', { method: 'POST', body: { kind: 'check', photo, ...(hint.kind === 'iris' ? {} : { scale: hint }) } });
+    const asked = await ask(acceptedSchema, '/api/jobs', {
+      method: 'POST',
+      body: { kind: 'check', photo, ...(hint.kind === 'iris' ? {} : { scale: hint }) },
+    });
     change(asked.ok ? { do: 'asked', key, job: asked.value.id } : { do: 'refuse', key, fault: asked });
   }, []);
 
@@ -102,7 +105,11 @@ export function useTrays(scale: ScaleHintRequest): TrayHands {
 
   useEffect(() => {
     for (const [side, photos] of Object.entries(kept()) as [Side, PhotoRef[]][]) {
-      const cards = photos.map((photo) => ({ ...newCard(`c${++count.current}`, photo.name), stage: 'checking' as const, sha256: photo.sha256 }));
+      const cards = photos.map((photo) => ({
+        ...newCard(`c${++count.current}`, photo.name),
+        stage: 'checking' as const,
+        sha256: photo.sha256,
+      }));
       if (cards.length === 0) continue;
       change({ do: 'add', side, cards });
       for (const card of cards) void check(card.key, { sha256: card.sha256, name: card.name });
@@ -112,16 +119,26 @@ export function useTrays(scale: ScaleHintRequest): TrayHands {
 
   useEffect(() => {
     if (!found) return;
-    const refs = (side: Side) => trays[side].flatMap((card) => (card.sha256 && card.stage !== 'refused' ? [{ sha256: card.sha256, name: card.name }] : []));
+    const refs = (side: Side) =>
+      trays[side].flatMap((card) => (card.sha256 && card.stage !== 'refused' ? [{ sha256: card.sha256, name: card.name }] : []));
     sessionStorage.setItem(KEPT_UNDER, JSON.stringify({ before: refs('before'), after: refs('after') }));
   }, [trays, found]);
 
   const act = (what: Change) => change(what);
-  return { trays, add, remove, move: (key) => act({ do: 'move', key }), swap: () => act({ do: 'swap' }), clear: () => act({ do: 'clear' }) };
+  return {
+    trays,
+    add,
+    remove,
+    move: (key) => act({ do: 'move', key }),
+    swap: () => act({ do: 'swap' }),
+    clear: () => act({ do: 'clear' }),
+  };
 }
 
 function twinOf(trays: Trays, key: string, sha256: string): boolean {
-  return [trays.before, trays.after].some((tray) => tray.some((card) => card.key === key) && tray.some((card) => card.key !== key && card.sha256 === sha256));
+  return [trays.before, trays.after].some(
+    (tray) => tray.some((card) => card.key === key) && tray.some((card) => card.key !== key && card.sha256 === sha256),
+  );
 }
 
 /** Hashes and names only; the photographs themselves are on the shelf. */

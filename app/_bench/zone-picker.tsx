@@ -18,7 +18,8 @@ export function ZonePicker({ chosen, onChange }: Props) {
     <fieldset className={css.zones}>
       <legend>Treated zones</legend>
       <p className="small soft">
-        Where gel was dissolved. Left and right are the patient&rsquo;s. Untreated zones are measured too; the treated ones are tested together as well.
+        Where gel was dissolved. Left and right are the patient&rsquo;s. Untreated zones are measured too; the treated ones are tested
+        together as well.
       </p>
       <div className={css.zonesBody}>
         <div className={css.diagram}>
@@ -48,8 +49,8 @@ export function ZonePicker({ chosen, onChange }: Props) {
       </div>
       {losesControl.length > 0 && (
         <p className="note warn small">
-          {losesControl.map(zoneLabel).join(' and ')} {losesControl.length > 1 ? 'are reference zones' : 'is a reference zone'}: when treated, {losesControl.length > 1 ? 'they' : 'it'} can no longer serve as the
-          negative control, and every interval grows.
+          {losesControl.map(zoneLabel).join(' and ')} {losesControl.length > 1 ? 'are reference zones' : 'is a reference zone'}: when
+          treated, {losesControl.length > 1 ? 'they' : 'it'} can no longer serve as the negative control, and every interval grows.
         </p>
       )}
     </fieldset>

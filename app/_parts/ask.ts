@@ -5,9 +5,18 @@ const problemSchema = z.object({ error: z.object({ code: z.string(), message: z.
 
 export type Answer<T> = Readonly<{ ok: true; value: T }> | Readonly<{ ok: false; code: string; message: string; advice: string }>;
 
-const UNREACHED = { ok: false, code: 'unreached', message: 'The program did not answer.', advice: 'See whether it is still running, then try again.' } as const;
+const UNREACHED = {
+  ok: false,
+  code: 'unreached',
+  message: 'The program did not answer.',
+  advice: 'See whether it is still running, then try again.',
+} as const;
 
-export async function ask<T>(schema: z.ZodType<T>, address: string, how: { method?: 'GET' | 'POST' | 'DELETE'; body?: unknown } = {}): Promise<Answer<T>> {
+export async function ask<T>(
+  schema: z.ZodType<T>,
+  address: string,
+  how: { method?: 'GET' | 'POST' | 'DELETE'; body?: unknown } = {},
+): Promise<Answer<T>> {
   try {
     const response = await fetch(address, {
       method: how.method ?? 'GET',

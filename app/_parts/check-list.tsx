@@ -1,7 +1,7 @@
 /** Checks of the gate: what is wrong first, with number, limit and advice; what is right in one line that opens. */
 import type { Check } from '#shared/comparison.ts';
-import { checkLabel, checkNumbers, viewLabel } from './check-words.ts';
 import css from './check-list.module.css';
+import { checkLabel, checkNumbers, viewLabel } from './check-words.ts';
 import { VerdictMark } from './marks.tsx';
 
 const RANK = { refuse: 0, caution: 1, pass: 2 } as const;

@@ -4,7 +4,7 @@
  */
 import { FACE_DIAGRAM_MM } from '#shared/face-diagram.ts';
 import { FACE_LINES } from '#shared/face-lines.ts';
-import { ZONE_OUTLINES, placeOutline } from '#shared/zone-outlines.ts';
+import { placeOutline, ZONE_OUTLINES } from '#shared/zone-outlines.ts';
 import { ZONE_IDS, type ZoneId, zoneLabel } from '#shared/zones.ts';
 import css from './face-diagram.module.css';
 
@@ -12,7 +12,10 @@ const BOX = diagramBox();
 const ZONE_PATHS = ZONE_IDS.map((zone) => ({ zone, path: pathOf(placeOutline(ZONE_OUTLINES[zone], FACE_DIAGRAM_MM, 2), true) }));
 const LINE_PATHS = Object.entries(FACE_LINES).map(([name, indices]) => ({
   name,
-  path: pathOf(indices.flatMap((i) => [FACE_DIAGRAM_MM[2 * i]!, FACE_DIAGRAM_MM[2 * i + 1]!]), false),
+  path: pathOf(
+    indices.flatMap((i) => [FACE_DIAGRAM_MM[2 * i]!, FACE_DIAGRAM_MM[2 * i + 1]!]),
+    false,
+  ),
 }));
 
 type Props = { chosen: ReadonlySet<ZoneId>; onToggle?: (zone: ZoneId) => void };
@@ -21,8 +24,14 @@ export function FaceDiagram({ chosen, onToggle }: Props) {
   return (
     <svg className={css.face} viewBox={BOX} aria-hidden="true" focusable="false">
       {ZONE_PATHS.map(({ zone, path }) => (
-        // biome-ignore lint/a11y/useKeyWithClickEvents: the checkboxes beside the drawing do the same by keyboard
-        <path key={zone} d={path} className={chosen.has(zone) ? css.chosen : css.zone} data-zone={zone} onClick={onToggle && (() => onToggle(zone))}>
+        // biome-ignore lint/a11y/noStaticElementInteractions: the checkboxes beside the drawing do the same by keyboard
+        <path
+          key={zone}
+          d={path}
+          className={chosen.has(zone) ? css.chosen : css.zone}
+          data-zone={zone}
+          onClick={onToggle && (() => onToggle(zone))}
+        >
           <title>{zoneLabel(zone)}</title>
         </path>
       ))}

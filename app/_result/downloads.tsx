@@ -1,7 +1,7 @@
 /** Files of a comparison to keep: the report, the table, the whole result, pictures and maps. */
 import { viewLabel } from '#app/_parts/check-words.ts';
 import type { View } from '#shared/comparison.ts';
-import { plateFileName, type PlatePart } from '#shared/plates.ts';
+import { type PlatePart, plateFileName } from '#shared/plates.ts';
 import css from './result.module.css';
 
 const PICTURES: readonly Readonly<{ part: PlatePart; label: string }>[] = [

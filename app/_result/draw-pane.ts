@@ -1,7 +1,7 @@
 /** Draws one pane: the picture, the change map over it, zones outlined, hatching where nothing could be judged. */
 import type { PlateInfo } from '#shared/plates.ts';
 import type { ZoneId } from '#shared/zones.ts';
-import { cornerOf, type Port, scaleOf, type Size } from './view-port.ts';
+import { cornerOf, type Port, type Size, scaleOf } from './view-port.ts';
 
 export type Scene = Readonly<{
   picture: ImageBitmap;
@@ -44,7 +44,8 @@ export function drawPane(context: CanvasRenderingContext2D, pane: Size, scene: S
   }
   const perPlate = (picture.width * scale) / info.width;
   const place = (loop: readonly number[], path: Path2D) => {
-    for (let i = 0; i + 1 < loop.length; i += 2) path[i === 0 ? 'moveTo' : 'lineTo'](left + loop[i]! * perPlate, top + loop[i + 1]! * perPlate);
+    for (let i = 0; i + 1 < loop.length; i += 2)
+      path[i === 0 ? 'moveTo' : 'lineTo'](left + loop[i]! * perPlate, top + loop[i + 1]! * perPlate);
     path.closePath();
   };
   const pathOf = (zone: ZoneId): Path2D => {

@@ -19,12 +19,23 @@ export function IntervalPlot({ axis, value, ci95, sdc, finding }: Props) {
   const tone = finding === 'beyond-error' ? (value < axis.none ? css.loss : css.gain) : css.quiet;
   const bandLeft = at(axis, axis.none - sdc);
   return (
-    <svg className={css.plot} width={PLOT_WIDTH} height={HEIGHT} viewBox={`0 0 ${PLOT_WIDTH} ${HEIGHT}`} aria-hidden="true" focusable="false">
+    <svg
+      className={css.plot}
+      width={PLOT_WIDTH}
+      height={HEIGHT}
+      viewBox={`0 0 ${PLOT_WIDTH} ${HEIGHT}`}
+      aria-hidden="true"
+      focusable="false"
+    >
       <rect className={css.band} x={bandLeft} y="2" width={Math.max(0, at(axis, axis.none + sdc) - bandLeft)} height={HEIGHT - 4} />
       <line className={css.zero} x1={at(axis, axis.none)} x2={at(axis, axis.none)} y1="0" y2={HEIGHT} />
       <g className={tone}>
         <path d={`M${low} ${middle}H${high}M${low} ${middle - 4}v8M${high} ${middle - 4}v8`} strokeWidth="1.6" fill="none" />
-        {finding === 'beyond-error' ? <path d={`M${x} ${middle - 5}l5 5-5 5-5-5z`} stroke="none" /> : <circle className={css.open} cx={x} cy={middle} r="3.6" strokeWidth="1.6" />}
+        {finding === 'beyond-error' ? (
+          <path d={`M${x} ${middle - 5}l5 5-5 5-5-5z`} stroke="none" />
+        ) : (
+          <circle className={css.open} cx={x} cy={middle} r="3.6" strokeWidth="1.6" />
+        )}
       </g>
     </svg>
   );
@@ -38,7 +49,12 @@ export function AxisPlot({ axis, decimals }: { axis: Axis; decimals: number }) {
         <g key={tick}>
           <line className={css.zero} x1={at(axis, tick)} x2={at(axis, tick)} y1="13" y2="18" />
           {i % 2 === 0 && (
-            <text x={at(axis, tick)} y="10" textAnchor={i === 0 ? 'start' : i === axis.ticks.length - 1 ? 'end' : 'middle'} dx={i === 0 ? -INSET : i === axis.ticks.length - 1 ? INSET : 0}>
+            <text
+              x={at(axis, tick)}
+              y="10"
+              textAnchor={i === 0 ? 'start' : i === axis.ticks.length - 1 ? 'end' : 'middle'}
+              dx={i === 0 ? -INSET : i === axis.ticks.length - 1 ? INSET : 0}
+            >
               {axis.none === 0 ? signed(tick, decimals) : tick.toFixed(decimals)}
             </text>
           )}

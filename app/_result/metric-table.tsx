@@ -1,4 +1,5 @@
 /** Everything measured in one zone, with unit, interval, smallest detectable change and corrected probability. */
+import { ScrollRegion } from '#app/_parts/scroll-region.tsx';
 import { METRIC_IDS, METRICS, type ZoneResult } from '#shared/comparison.ts';
 import { fixed, intervalText, METRIC_DECIMALS, metricText, probabilityText, withUnit } from '#shared/numbers.ts';
 import css from './result.module.css';
@@ -12,8 +13,7 @@ export function MetricTable({ zone }: { zone: ZoneResult }) {
   });
   if (measured.length === 0) return null;
   return (
-    // biome-ignore lint/a11y/noNoninteractiveTabindex: a region that scrolls must be reachable by keyboard
-    <div className={css.scroll} role="region" aria-label="Everything measured in this zone" tabIndex={0}>
+    <ScrollRegion label="Everything measured in this zone">
       <table className={css.metrics}>
         <thead>
           <tr>
@@ -48,6 +48,6 @@ export function MetricTable({ zone }: { zone: ZoneResult }) {
           ))}
         </tbody>
       </table>
-    </div>
+    </ScrollRegion>
   );
 }

@@ -6,7 +6,7 @@
 import { type PointerEvent, useCallback, useEffect, useRef } from 'react';
 import { drawPane, type Scene } from './draw-pane.ts';
 import css from './result.module.css';
-import { pictureAt, type Port, type Size } from './view-port.ts';
+import { type Port, pictureAt, type Size } from './view-port.ts';
 
 export type PaneEvents = Readonly<{
   onZoom: (factor: number, at: readonly [number, number], pane: Size) => void;
@@ -35,7 +35,8 @@ export function Pane({ label, name, scene, loading, failed, onZoom, onMove, onPo
     frame.current = requestAnimationFrame(() => {
       const context = canvas.current?.getContext('2d');
       if (!context || !canvas.current) return;
-      if (latest.current && size.current.width > 0) drawPane(context, size.current, { ...latest.current, density: window.devicePixelRatio });
+      if (latest.current && size.current.width > 0)
+        drawPane(context, size.current, { ...latest.current, density: window.devicePixelRatio });
       else context.clearRect(0, 0, canvas.current.width, canvas.current.height);
     });
   }, []);

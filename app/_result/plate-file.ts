@@ -1,11 +1,13 @@
 /** Fetching the files of one view, and opening them without holding up the page. */
-import { decodeField } from '#shared/plate-fields.ts';
-import { type PlateInfo, plateFileName, plateInfoSchema, type PlatePart } from '#shared/plates.ts';
+
 import type { View } from '#shared/comparison.ts';
+import { decodeField } from '#shared/plate-fields.ts';
+import { type PlateInfo, type PlatePart, plateFileName, plateInfoSchema } from '#shared/plates.ts';
 
 export type PlateAddress = Readonly<{ id: string; view: View }>;
 
-export const plateHref = ({ id, view }: PlateAddress, part: PlatePart): string => `/api/comparisons/${id}/files/${plateFileName(view, part)}`;
+export const plateHref = ({ id, view }: PlateAddress, part: PlatePart): string =>
+  `/api/comparisons/${id}/files/${plateFileName(view, part)}`;
 
 async function fetched(address: PlateAddress, part: PlatePart, signal: AbortSignal): Promise<Response> {
   const response = await fetch(plateHref(address, part), { signal });
@@ -28,6 +30,11 @@ export async function loadBytes(address: PlateAddress, part: PlatePart, signal: 
   return new Uint8Array(await new Response(packed).arrayBuffer());
 }
 
-export async function loadField(address: PlateAddress, part: 'displacement' | 'lightness', step: number, signal: AbortSignal): Promise<Float32Array> {
+export async function loadField(
+  address: PlateAddress,
+  part: 'displacement' | 'lightness',
+  step: number,
+  signal: AbortSignal,
+): Promise<Float32Array> {
   return decodeField(await loadBytes(address, part, signal), step);
 }

@@ -47,10 +47,31 @@ export function ResultDesk({ id, views, zones }: { id: string; views: readonly D
             ))}
           </fieldset>
         )}
-        <Viewer key={shown.view} id={id} view={shown.view} measured={shown.measured} names={shown} zones={zones} marked={marked} onMark={setMarked} onPick={pick} handle={viewer} />
+        <Viewer
+          key={shown.view}
+          id={id}
+          view={shown.view}
+          measured={shown.measured}
+          names={shown}
+          zones={zones}
+          marked={marked}
+          onMark={setMarked}
+          onPick={pick}
+          handle={viewer}
+        />
       </div>
       {zones.length > 0 && (
-        <ZoneTable zones={zones} metric={metric} onMetric={setMetric} marked={marked} opened={opened} onMark={setMarked} onOpen={open} onShow={(zone) => viewer.current?.show(zone)} tableRef={table} />
+        <ZoneTable
+          zones={zones}
+          metric={metric}
+          onMetric={setMetric}
+          marked={marked}
+          opened={opened}
+          onMark={setMarked}
+          onOpen={open}
+          onShow={(zone) => viewer.current?.show(zone)}
+          tableRef={table}
+        />
       )}
     </div>
   );

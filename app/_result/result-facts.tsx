@@ -1,7 +1,9 @@
 /** What the answer rests on: pooled test, checks, alignment and light, photographs, versions, cautions. */
+
 import { CheckList } from '#app/_parts/check-list.tsx';
 import { viewLabel } from '#app/_parts/check-words.ts';
 import { FindingMark } from '#app/_parts/marks.tsx';
+import { ScrollRegion } from '#app/_parts/scroll-region.tsx';
 import type { Comparison } from '#shared/comparison.ts';
 import { fixed, intervalText, metricText, probabilityText, signed } from '#shared/numbers.ts';
 import { zoneLabel } from '#shared/zones.ts';
@@ -16,7 +18,8 @@ export function PooledResult({ pooled }: { pooled: NonNullable<Comparison['poole
         <span>{pooled.statement}</span>
       </p>
       <p className="number small">
-        {metricText('volumeMl', pooled.volumeMl.value)}, 95 % interval {intervalText('volumeMl', pooled.volumeMl.ci95)}, p {probabilityText(pooled.p)}
+        {metricText('volumeMl', pooled.volumeMl.value)}, 95 % interval {intervalText('volumeMl', pooled.volumeMl.ci95)}, p{' '}
+        {probabilityText(pooled.p)}
       </p>
       <p className="small soft">{pooled.zones.map(zoneLabel).join('; ')}</p>
     </section>
@@ -36,17 +39,26 @@ export function ResidualSection({ registration, light }: Pick<Comparison, 'regis
   return (
     <section className="sheet" aria-labelledby="residual">
       <h2 id="residual">What alignment and light left over</h2>
-      {/* biome-ignore lint/a11y/noNoninteractiveTabindex: a region that scrolls must be reachable by keyboard */}
-      <div className={css.scroll} role="region" aria-label="Residuals by view" tabIndex={0}>
+      <ScrollRegion label="Residuals by view">
         <table>
           <thead>
             <tr>
               <th scope="col">View</th>
-              <th scope="col" className="number">Alignment</th>
-              <th scope="col" className="number">Expression</th>
-              <th scope="col" className="number">Exposure</th>
-              <th scope="col" className="number">Light turned by</th>
-              <th scope="col" className="number">Light left over</th>
+              <th scope="col" className="number">
+                Alignment
+              </th>
+              <th scope="col" className="number">
+                Expression
+              </th>
+              <th scope="col" className="number">
+                Exposure
+              </th>
+              <th scope="col" className="number">
+                Light turned by
+              </th>
+              <th scope="col" className="number">
+                Light left over
+              </th>
             </tr>
           </thead>
           <tbody>
@@ -60,14 +72,16 @@ export function ResidualSection({ registration, light }: Pick<Comparison, 'regis
                   </td>
                   <td className="number">{fixed(one.expressionMm, 2)} mm</td>
                   <td className="number">{lit ? `${signed(100 * (lit.exposureRatio - 1), 0)} %` : ''}</td>
-                  <td className="number">{lit ? (lit.directionDeg === null ? 'even light' : `${fixed(lit.directionDeg, 0)}\u00b0`) : ''}</td>
+                  <td className="number">
+                    {lit ? (lit.directionDeg === null ? 'even light' : `${fixed(lit.directionDeg, 0)}\u00b0`) : ''}
+                  </td>
                   <td className="number">{lit ? `${fixed(100 * lit.residual, 1)} %` : ''}</td>
                 </tr>
               );
             })}
           </tbody>
         </table>
-      </div>
+      </ScrollRegion>
     </section>
   );
 }
@@ -76,16 +90,19 @@ export function PhotoSection({ inputs, versions, errorSource }: Pick<Comparison,
   return (
     <section className={`sheet ${css.wide}`} aria-labelledby="photos">
       <h2 id="photos">Photographs and versions</h2>
-      {/* biome-ignore lint/a11y/noNoninteractiveTabindex: a region that scrolls must be reachable by keyboard */}
-      <div className={css.scroll} role="region" aria-label="Photographs" tabIndex={0}>
+      <ScrollRegion label="Photographs">
         <table>
           <thead>
             <tr>
               <th scope="col">Photograph</th>
               <th scope="col">Taken</th>
               <th scope="col">Camera</th>
-              <th scope="col" className="number">Size</th>
-              <th scope="col" className="number">Turn, chin, tilt</th>
+              <th scope="col" className="number">
+                Size
+              </th>
+              <th scope="col" className="number">
+                Turn, chin, tilt
+              </th>
               <th scope="col">SHA-256</th>
             </tr>
           </thead>
@@ -96,7 +113,9 @@ export function PhotoSection({ inputs, versions, errorSource }: Pick<Comparison,
                   {role === 'before' ? 'Before' : 'After'}, {viewLabel(view).toLowerCase()}
                   <span className={css.fileLine}>{name}</span>
                 </th>
-                <td className="number">{facts.takenAt ? facts.takenAt.replace('T', ' ').slice(0, 16) : <span className="soft">not in the file</span>}</td>
+                <td className="number">
+                  {facts.takenAt ? facts.takenAt.replace('T', ' ').slice(0, 16) : <span className="soft">not in the file</span>}
+                </td>
                 <td>
                   {facts.camera ?? <span className="soft">not in the file</span>}
                   {facts.focalLengthMm !== null && <>, {fixed(facts.focalLengthMm, 0)} mm</>}
@@ -105,13 +124,15 @@ export function PhotoSection({ inputs, versions, errorSource }: Pick<Comparison,
                 <td className="number">
                   {facts.widthPx} &times; {facts.heightPx} px
                 </td>
-                <td className="number">{[pose.yawDeg, pose.pitchDeg, pose.rollDeg].map((angle) => `${signed(angle.value, 1)}\u00b0`).join(', ')}</td>
+                <td className="number">
+                  {[pose.yawDeg, pose.pitchDeg, pose.rollDeg].map((angle) => `${signed(angle.value, 1)}\u00b0`).join(', ')}
+                </td>
                 <td className={`mono ${css.hash}`}>{sha256}</td>
               </tr>
             ))}
           </tbody>
         </table>
-      </div>
+      </ScrollRegion>
       <dl className={css.versions}>
         <dt>Program</dt>
         <dd>Ebbline {versions.ebbline}</dd>
@@ -123,7 +144,11 @@ export function PhotoSection({ inputs, versions, errorSource }: Pick<Comparison,
         <dt>Parameters</dt>
         <dd className="mono">{versions.parametersSha256}</dd>
         <dt>Standard errors</dt>
-        <dd>{errorSource === 'validation' ? "from the program's own validation, not yet from repeated photographs of your set-up" : 'from repeated photographs of your own set-up'}</dd>
+        <dd>
+          {errorSource === 'validation'
+            ? "from the program's own validation, not yet from repeated photographs of your set-up"
+            : 'from repeated photographs of your own set-up'}
+        </dd>
       </dl>
     </section>
   );

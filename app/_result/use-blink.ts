@@ -8,9 +8,10 @@
 import { useCallback, useEffect, useRef, useState } from 'react';
 
 export const LEAST_GAP_MS = 334;
+export const USUAL_BLINK_MS = 800;
 export const BLINK_RATES = [
   { label: 'slow', everyMs: 1500 },
-  { label: 'medium', everyMs: 800 },
+  { label: 'medium', everyMs: USUAL_BLINK_MS },
   { label: 'fast', everyMs: 400 },
 ] as const;
 

@@ -1,9 +1,9 @@
 'use client';
 /** The pictures and fields of one view, loaded as they are needed and let go when the view changes. */
 import { useEffect, useState } from 'react';
+import type { View } from '#shared/comparison.ts';
 import { DISPLACEMENT_STEP_MM, LIGHTNESS_STEP } from '#shared/plate-fields.ts';
 import type { PlateInfo, PlatePart } from '#shared/plates.ts';
-import type { View } from '#shared/comparison.ts';
 import { loadBytes, loadField, loadInfo, loadPicture } from './plate-file.ts';
 
 /** How the pictures are shown: the files, the after carried into the before's frame, and that under the before's light. */

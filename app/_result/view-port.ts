@@ -46,7 +46,12 @@ export function moved(port: Port, dx: number, dy: number, pane: Size, picture: S
 }
 
 /** Shows a box of the picture (px) with a margin around it. */
-export function framed(box: Readonly<{ left: number; top: number; right: number; bottom: number }>, pane: Size, picture: Size, margin = 0.5): Port {
+export function framed(
+  box: Readonly<{ left: number; top: number; right: number; bottom: number }>,
+  pane: Size,
+  picture: Size,
+  margin = 0.5,
+): Port {
   const width = Math.max(1, (box.right - box.left) * (1 + 2 * margin));
   const height = Math.max(1, (box.bottom - box.top) * (1 + 2 * margin));
   const fit = scaleOf(WHOLE, pane, picture);

@@ -1,9 +1,9 @@
 'use client';
 /** The viewer's controls: everything that wheel, drag and keys do can be done here with one press. */
 import { useId } from 'react';
+import { MAP_WORDS, MAPS, type MapChoice, SPANS } from './map-choice.ts';
 import css from './result.module.css';
-import { BLINK_RATES } from './use-blink.ts';
-import { MAP_WORDS, type MapChoice, MAPS, SPANS } from './map-choice.ts';
+import { BLINK_RATES, USUAL_BLINK_MS } from './use-blink.ts';
 import type { Look } from './use-plate.ts';
 
 const LOOKS: readonly Readonly<{ look: Look; label: string }>[] = [
@@ -19,7 +19,13 @@ export function LookControl({ look, measured, onLook }: { look: Look; measured: 
       <legend>Pictures</legend>
       {LOOKS.map((one) => (
         <label key={one.look} className={css.pill}>
-          <input type="radio" name={name} checked={look === one.look} disabled={!measured && one.look !== 'taken'} onChange={() => onLook(one.look)} />
+          <input
+            type="radio"
+            name={name}
+            checked={look === one.look}
+            disabled={!measured && one.look !== 'taken'}
+            onChange={() => onLook(one.look)}
+          />
           {one.label}
         </label>
       ))}
@@ -58,7 +64,15 @@ export function MapInk({ map, opacity, span, own, onOpacity, onSpan }: InkProps)
     <div className={`${css.ink} no-print`}>
       <label className={css.slider}>
         Opacity
-        <input type="range" min={0} max={1} step={0.05} value={opacity} onChange={(event) => onOpacity(Number(event.target.value))} aria-valuetext={`${Math.round(opacity * 100)} %`} />
+        <input
+          type="range"
+          min={0}
+          max={1}
+          step={0.05}
+          value={opacity}
+          onChange={(event) => onOpacity(Number(event.target.value))}
+          aria-valuetext={`${Math.round(opacity * 100)} %`}
+        />
       </label>
       <label className={css.slider}>
         Ends at
@@ -87,7 +101,8 @@ export function MoveControl({ zoom, onZoom, onMove, onWhole }: MoveProps) {
     </button>
   );
   return (
-    <div className={css.tools} role="group" aria-label="Zoom and move">
+    <fieldset className={css.tools}>
+      <legend className="unseen">Zoom and move</legend>
       {button('Zoom in', 'M7 2v10M2 7h10', () => onZoom(1.4))}
       {button('Zoom out', 'M2 7h10', () => onZoom(1 / 1.4), still)}
       {button('Whole picture', 'M2 5V2h3M9 2h3v3M12 9v3H9M5 12H2V9', onWhole, still)}
@@ -96,7 +111,7 @@ export function MoveControl({ zoom, onZoom, onMove, onWhole }: MoveProps) {
       {button('Look further up', 'M2 9l5-5 5 5', () => onMove(0, STEP_PX), still)}
       {button('Look further down', 'M2 5l5 5 5-5', () => onMove(0, -STEP_PX), still)}
       <span className={`${css.zoom} number`}>{zoom.toFixed(1)}&times;</span>
-    </div>
+    </fieldset>
   );
 }
 
@@ -105,11 +120,12 @@ type BlinkProps = { shown: 'before' | 'after'; everyMs: number | null; onFlip: (
 export function BlinkControl({ shown, everyMs, onFlip, onBlink }: BlinkProps) {
   const id = useId();
   return (
-    <div className={css.tools} role="group" aria-label="Blink between before and after">
+    <fieldset className={css.tools}>
+      <legend className="unseen">Blink between before and after</legend>
       <button type="button" onClick={onFlip} aria-pressed={shown === 'before'} disabled={everyMs !== null}>
         Show before here
       </button>
-      <button type="button" onClick={() => onBlink(everyMs === null ? 800 : null)} aria-pressed={everyMs !== null}>
+      <button type="button" onClick={() => onBlink(everyMs === null ? USUAL_BLINK_MS : null)} aria-pressed={everyMs !== null}>
         {everyMs === null ? 'Blink' : 'Stop blinking'}
       </button>
       {everyMs !== null && (
@@ -126,6 +142,6 @@ export function BlinkControl({ shown, everyMs, onFlip, onBlink }: BlinkProps) {
           </select>
         </>
       )}
-    </div>
+    </fieldset>
   );
 }

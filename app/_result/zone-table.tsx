@@ -10,9 +10,9 @@ import { findingPhrase } from '#shared/finding-words.ts';
 import { METRIC_DECIMALS, metricText } from '#shared/numbers.ts';
 import { type ZoneId, zoneLabel } from '#shared/zones.ts';
 import { axisFor } from './axis.ts';
+import { findingSign } from './finding-sign.ts';
 import { AxisPlot, IntervalPlot } from './interval-plot.tsx';
 import { MetricTable } from './metric-table.tsx';
-import { findingSign } from './finding-sign.ts';
 import css from './result.module.css';
 
 type Props = {
@@ -66,9 +66,20 @@ export function ZoneTable({ zones, metric, onMetric, marked, opened, onMark, onO
             const open = opened.has(zone.zone);
             return (
               <Fragment key={zone.zone}>
-                <tr className={marked === zone.zone ? css.marked : undefined} data-finding={zone.finding} onPointerEnter={() => onMark(zone.zone)}>
+                <tr
+                  className={marked === zone.zone ? css.marked : undefined}
+                  data-finding={zone.finding}
+                  onPointerEnter={() => onMark(zone.zone)}
+                >
                   <th scope="row">
-                    <button type="button" className={css.zoneButton} aria-expanded={open} data-zone={zone.zone} onClick={() => onOpen(zone.zone)} onFocus={() => onMark(zone.zone)}>
+                    <button
+                      type="button"
+                      className={css.zoneButton}
+                      aria-expanded={open}
+                      data-zone={zone.zone}
+                      onClick={() => onOpen(zone.zone)}
+                      onFocus={() => onMark(zone.zone)}
+                    >
                       <svg className={css.arrow} width="9" height="9" viewBox="0 0 9 9" aria-hidden="true" focusable="false">
                         <path d="M2 1l5 3.5L2 8z" fill="currentColor" />
                       </svg>
@@ -93,7 +104,8 @@ export function ZoneTable({ zones, metric, onMetric, marked, opened, onMark, onO
                       <p>{zone.statement}</p>
                       {zone.whyNot && !zone.statement.includes(zone.whyNot) && <p>{zone.whyNot}</p>}
                       <p className="soft number">
-                        {Math.round(zone.areaMm2)} mm&sup2;; {Math.round(100 * zone.seen)} % of it seen; light model trusted in {Math.round(100 * zone.trusted)} % of that.
+                        {Math.round(zone.areaMm2)} mm&sup2;; {Math.round(100 * zone.seen)} % of it seen; light model trusted in{' '}
+                        {Math.round(100 * zone.trusted)} % of that.
                       </p>
                       <MetricTable zone={zone} />
                       <button type="button" className="small no-print" onClick={() => onShow(zone.zone)}>

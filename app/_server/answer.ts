@@ -18,7 +18,8 @@ export function problem(status: number, code: string, message: string, advice = 
   return Response.json(body, { status, headers: UNKEPT });
 }
 
-export const noSuchAddress = (): Response => problem(404, 'not-found', 'There is nothing at this address.', 'Go back to the bench and start from there.');
+export const noSuchAddress = (): Response =>
+  problem(404, 'not-found', 'There is nothing at this address.', 'Go back to the bench and start from there.');
 
 /** Bytes with their headers, unkept. A copy is not made. */
 export function bytesAnswer(bytes: Uint8Array, headers: Readonly<Record<string, string>>): Response {

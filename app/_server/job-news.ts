@@ -7,5 +7,14 @@ export async function jobNews(id: string): Promise<JobNews | null> {
   const job = await record().job(id);
   if (!job) return null;
   const check = job.kind === 'check' && job.state === 'done' ? await record().checkResult(id) : null;
-  return { id, kind: job.kind, state: job.state, step: job.step, fraction: job.fraction, stopAsked: job.stopAsked, fault: job.fault, check };
+  return {
+    id,
+    kind: job.kind,
+    state: job.state,
+    step: job.step,
+    fraction: job.fraction,
+    stopAsked: job.stopAsked,
+    fault: job.fault,
+    check,
+  };
 }

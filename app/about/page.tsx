@@ -19,12 +19,13 @@ export default function About() {
       <section aria-labelledby="is">
         <h2 id="is">What it is</h2>
         <p>
-          Two ordinary photographs of one face, weeks apart, become a measured answer: where soft tissue or skin changed, by how much, and whether that is more than the measurement&rsquo;s own
-          error. Loss is negative, gain positive. Left and right are the patient&rsquo;s.
+          Two ordinary photographs of one face, weeks apart, become a measured answer: where soft tissue or skin changed, by how much, and
+          whether that is more than the measurement&rsquo;s own error. Loss is negative, gain positive. Left and right are the
+          patient&rsquo;s.
         </p>
         <p>
-          A diffuse change, where a region is a little flatter, darker or rougher, is easily missed when two photographs differ in pose and light, and easily seen when they do not. So the pair is
-          first made fair, and only then measured.
+          A diffuse change, where a region is a little flatter, darker or rougher, is easily missed when two photographs differ in pose and
+          light, and easily seen when they do not. So the pair is first made fair, and only then measured.
         </p>
       </section>
 
@@ -32,25 +33,29 @@ export default function About() {
         <h2 id="how">How an answer comes about</h2>
         <ol>
           <li>
-            <strong>Checks.</strong> Each photograph and the pair are checked: size, focus, exposure, pose, expression, distance, light. Each check shows its number, its limit and what to do. A pair
-            that cannot be compared fairly is refused, with the reasons.
+            <strong>Checks.</strong> Each photograph and the pair are checked: size, focus, exposure, pose, expression, distance, light.
+            Each check shows its number, its limit and what to do. A pair that cannot be compared fairly is refused, with the reasons.
           </li>
           <li>
-            <strong>Scale.</strong> Millimetres come from the visible width of the iris, about 11.7 mm with a standard deviation of about 0.5 mm between people: some 4 % of every length, and three times
-            that of every volume. A measured pupil distance or a printed marker is better. The factor is the same in both photographs, so it never makes a change where there is none.
+            <strong>Scale.</strong> Millimetres come from the visible width of the iris, about 11.7 mm with a standard deviation of about
+            0.5 mm between people: some 4 % of every length, and three times that of every volume. A measured pupil distance or a printed
+            marker is better. The factor is the same in both photographs, so it never makes a change where there is none.
           </li>
           <li>
-            <strong>Alignment.</strong> The after photograph is carried into the pose of the before. What could not be aligned is reported in millimetres.
+            <strong>Alignment.</strong> The after photograph is carried into the pose of the before. What could not be aligned is reported
+            in millimetres.
           </li>
           <li>
-            <strong>Light.</strong> The difference of the light is fitted and removed, held by the reference zones ({REFERENCE_ZONES.map((zone) => zoneLabel(zone).toLowerCase()).join(', ')}).
+            <strong>Light.</strong> The difference of the light is fitted and removed, held by the reference zones (
+            {REFERENCE_ZONES.map((zone) => zoneLabel(zone).toLowerCase()).join(', ')}).
           </li>
           <li>
-            <strong>Change.</strong> What remains is change of the face: a field of displacement, and colour, shadow, contour and texture in every zone, each with its unit and interval.
+            <strong>Change.</strong> What remains is change of the face: a field of displacement, and colour, shadow, contour and texture in
+            every zone, each with its unit and interval.
           </li>
           <li>
-            <strong>Findings.</strong> A change is beyond error when it exceeds the smallest detectable change (1.96 &times; &radic;2 &times; the standard error of measurement) and its probability holds
-            after Holm&rsquo;s correction over all zones.
+            <strong>Findings.</strong> A change is beyond error when it exceeds the smallest detectable change (1.96 &times; &radic;2
+            &times; the standard error of measurement) and its probability holds after Holm&rsquo;s correction over all zones.
           </li>
         </ol>
       </section>
@@ -61,17 +66,26 @@ export default function About() {
           <dt>
             <FindingMark finding="beyond-error" sign={-1} /> <FindingMark finding="beyond-error" sign={1} /> Beyond error
           </dt>
-          <dd>The photographs show a loss or gain in this zone that the measurement&rsquo;s error does not explain. What caused it, they do not say.</dd>
+          <dd>
+            The photographs show a loss or gain in this zone that the measurement&rsquo;s error does not explain. What caused it, they do
+            not say.
+          </dd>
           <dt>
             <FindingMark finding="within-error" sign={0} /> Within error
           </dt>
-          <dd>No change was found, or one too small to tell from error. A change smaller than the smallest detectable change shown may still be there.</dd>
+          <dd>
+            No change was found, or one too small to tell from error. A change smaller than the smallest detectable change shown may still
+            be there.
+          </dd>
           <dt>
             <FindingMark finding="not-assessable" sign={0} /> Not assessable
           </dt>
           <dd>The zone was not seen well enough, and says why.</dd>
           <dt>Negative control</dt>
-          <dd>Reference zones are seldom filled and keep still at rest. When they seem to change, the whole comparison cannot be trusted, and says so first.</dd>
+          <dd>
+            Reference zones are seldom filled and keep still at rest. When they seem to change, the whole comparison cannot be trusted, and
+            says so first.
+          </dd>
           <dt>Zones of concern together</dt>
           <dd>One test over all of them, which finds a diffuse loss that no single zone shows.</dd>
         </dl>
@@ -110,12 +124,18 @@ export default function About() {
         <ul>
           <li>Volume from one frontal pair rests on shading alone. Oblique views of both sides make it more certain.</li>
           <li>Narrow zones beside folds and lips are the hardest; their intervals are wider for it.</li>
-          <li>Standard errors come from the program&rsquo;s own validation until you add repeated photographs of your own set-up. Your room and camera may err more.</li>
           <li>
-            Same camera, lens, distance (at least one metre), light, chair and gaze each time do more for the answer than anything the program can do afterwards. Lips closed, face at rest, hair back, no
-            make-up.
+            Standard errors come from the program&rsquo;s own validation until you add repeated photographs of your own set-up. Your room
+            and camera may err more.
           </li>
-          <li>Within about {UNSETTLED_DAYS} days of a treatment, water loss, swelling and bruising are expected (common practice; no published source). The result then says from when it can be judged.</li>
+          <li>
+            Same camera, lens, distance (at least one metre), light, chair and gaze each time do more for the answer than anything the
+            program can do afterwards. Lips closed, face at rest, hair back, no make-up.
+          </li>
+          <li>
+            Within about {UNSETTLED_DAYS} days of a treatment, water loss, swelling and bruising are expected (common practice; no published
+            source). The result then says from when it can be judged.
+          </li>
         </ul>
       </section>
 
@@ -133,8 +153,9 @@ export default function About() {
       <section aria-labelledby="privacy">
         <h2 id="privacy">Where the photographs are</h2>
         <p>
-          On this computer, in a folder that only your user can read, byte for byte as you gave them. The program answers to this computer alone and contacts no other. Where a photograph was taken (GPS) is
-          never read. Removing a comparison removes its pictures, and its photographs when no other comparison uses them.
+          On this computer, in a folder that only your user can read, byte for byte as you gave them. The program answers to this computer
+          alone and contacts no other. Where a photograph was taken (GPS) is never read. Removing a comparison removes its pictures, and its
+          photographs when no other comparison uses them.
         </p>
         <p className="small soft">Ebbline {EBBLINE_VERSION}</p>
       </section>

@@ -1,9 +1,10 @@
 /** POST a request for work (shared/job.ts) and get its id; GET ?ids=a,b,c tells how far those are. */
-import { jobRequestSchema, type JobRequest } from '#shared/job.ts';
+
 import { answer, problem } from '#app/_server/answer.ts';
 import { jobNews } from '#app/_server/job-news.ts';
 import { record } from '#app/_server/record.ts';
 import { watchedIds } from '#app/_server/watched-ids.ts';
+import { type JobRequest, jobRequestSchema } from '#shared/job.ts';
 
 export const runtime = 'nodejs';
 export const dynamic = 'force-dynamic';
@@ -12,7 +13,12 @@ export async function POST(request: Request): Promise<Response> {
   const asked = jobRequestSchema.safeParse(await request.json().catch(() => null));
   if (!asked.success) {
     const first = asked.error.issues[0];
-    return problem(400, 'not-understood', `The request was not understood: ${first?.path.join('.') || 'its form'} is not as it should be.`, 'Reload the page and try again.');
+    return problem(
+      400,
+      'not-understood',
+      `The request was not understood: ${first?.path.join('.') || 'its form'} is not as it should be.`,
+      'Reload the page and try again.',
+    );
   }
   for (const photo of photosOf(asked.data))
     if (!(await record().photo(photo.sha256)))

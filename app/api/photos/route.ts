@@ -1,7 +1,8 @@
 /** POST /api/photos?name=NAME with the file's bytes as the body: the photograph goes on the shelf, straight from the stream. */
-import { LONGEST_NAME, MOST_UPLOAD_BYTES, plainName } from '#shared/upload.ts';
+
 import { answer, problem } from '#app/_server/answer.ts';
 import { record } from '#app/_server/record.ts';
+import { LONGEST_NAME, MOST_UPLOAD_BYTES, plainName } from '#shared/upload.ts';
 
 export const runtime = 'nodejs';
 export const dynamic = 'force-dynamic';
@@ -16,7 +17,8 @@ const STATUS = { empty: 400, 'too-large': 413, 'no-room': 507 } as const;
 export async function POST(request: Request): Promise<Response> {
   const name = plainName((new URL(request.url).searchParams.get('name') ?? '').slice(0, 4 * LONGEST_NAME));
   const promised = Number(request.headers.get('content-length') ?? 0);
-  if (promised > MOST_UPLOAD_BYTES) return problem(413, 'too-large', `${name} is larger than ${MOST_UPLOAD_BYTES / 1e6} MB.`, ADVICE['too-large']);
+  if (promised > MOST_UPLOAD_BYTES)
+    return problem(413, 'too-large', `${name} is larger than ${MOST_UPLOAD_BYTES / 1e6} MB.`, ADVICE['too-large']);
   if (!request.body) return problem(400, 'empty', `${name} has no content.`, ADVICE.empty);
 
   try {

@@ -97,7 +97,11 @@ function Trust({ comparison: { control, scale, registration, cautions } }: { com
   );
 }
 
-const SCALE_WORDS = { iris: 'from the iris', interpupillary: 'from the measured pupil distance', marker: 'from the printed marker' } as const;
+const SCALE_WORDS = {
+  iris: 'from the iris',
+  interpupillary: 'from the measured pupil distance',
+  marker: 'from the printed marker',
+} as const;
 
 async function Unfinished({ id }: { id: string }) {
   const [job, news] = await Promise.all([record().job(id), jobNews(id)]);
@@ -107,7 +111,14 @@ async function Unfinished({ id }: { id: string }) {
 
 /** Views that have pictures on disk; `measured` when they have a plate. */
 function viewsOf({ inputs }: Comparison, files: readonly string[]): DeskView[] {
-  const views = [...new Set(inputs.map((input) => input.view))].filter((view) => files.includes(plateFileName(view, 'beforeAsTaken')) || files.includes(plateFileName(view, 'info')));
+  const views = [...new Set(inputs.map((input) => input.view))].filter(
+    (view) => files.includes(plateFileName(view, 'beforeAsTaken')) || files.includes(plateFileName(view, 'info')),
+  );
   const nameOf = (role: 'before' | 'after', view: View) => inputs.find((input) => input.role === role && input.view === view)?.name ?? '';
-  return views.map((view) => ({ view, measured: files.includes(plateFileName(view, 'info')), before: nameOf('before', view), after: nameOf('after', view) }));
+  return views.map((view) => ({
+    view,
+    measured: files.includes(plateFileName(view, 'info')),
+    before: nameOf('before', view),
+    after: nameOf('after', view),
+  }));
 }

@@ -1,7 +1,8 @@
 /** DELETE removes a comparison, its pictures, and photographs that nothing else uses. */
-import { idSchema } from '#shared/job.ts';
+
 import { answer, noSuchAddress } from '#app/_server/answer.ts';
 import { record } from '#app/_server/record.ts';
+import { idSchema } from '#shared/job.ts';
 
 export const runtime = 'nodejs';
 export const dynamic = 'force-dynamic';

@@ -1,8 +1,9 @@
 /** DELETE asks a job to stop: a waiting one stops at once, a running one at its next step. */
-import { idSchema } from '#shared/job.ts';
+
 import { answer, noSuchAddress } from '#app/_server/answer.ts';
 import { jobNews } from '#app/_server/job-news.ts';
 import { record } from '#app/_server/record.ts';
+import { idSchema } from '#shared/job.ts';
 
 export const runtime = 'nodejs';
 export const dynamic = 'force-dynamic';

@@ -2,10 +2,11 @@
  * GET ?ids=a,b,c: news of jobs as server-sent events, one message whenever a job's news changes, until all are over.
  * The record is asked a few times a second; it is another process that does the work.
  */
-import { isOver } from '#shared/job-news.ts';
+
 import { problem } from '#app/_server/answer.ts';
 import { jobNews } from '#app/_server/job-news.ts';
 import { watchedIds } from '#app/_server/watched-ids.ts';
+import { isOver } from '#shared/job-news.ts';
 
 export const runtime = 'nodejs';
 export const dynamic = 'force-dynamic';
@@ -50,5 +51,7 @@ export function GET(request: Request): Response {
     },
   });
   // `no-transform` keeps a compressor from holding lines back.
-  return new Response(stream, { headers: { 'Content-Type': 'text/event-stream; charset=utf-8', 'Cache-Control': 'private, no-store, no-transform' } });
+  return new Response(stream, {
+    headers: { 'Content-Type': 'text/event-stream; charset=utf-8', 'Cache-Control': 'private, no-store, no-transform' },
+  });
 }

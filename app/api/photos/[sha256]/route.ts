@@ -1,7 +1,8 @@
 /** GET tells what is on the shelf under a hash; DELETE takes it off, unless a comparison still uses it. */
-import { sha256Schema } from '#shared/job.ts';
+
 import { answer, noSuchAddress, problem } from '#app/_server/answer.ts';
 import { record } from '#app/_server/record.ts';
+import { sha256Schema } from '#shared/job.ts';
 
 export const runtime = 'nodejs';
 export const dynamic = 'force-dynamic';

@@ -1,7 +1,8 @@
 /** GET the whole Comparison (shared/comparison.ts) as a file. */
-import { idSchema } from '#shared/job.ts';
+
 import { bytesAnswer, noSuchAddress } from '#app/_server/answer.ts';
 import { record } from '#app/_server/record.ts';
+import { idSchema } from '#shared/job.ts';
 
 export const runtime = 'nodejs';
 export const dynamic = 'force-dynamic';

@@ -1,7 +1,8 @@
 /** GET the upright small picture of a photograph, once its check has made one. */
-import { sha256Schema } from '#shared/job.ts';
+
 import { bytesAnswer, noSuchAddress } from '#app/_server/answer.ts';
 import { record } from '#app/_server/record.ts';
+import { sha256Schema } from '#shared/job.ts';
 
 export const runtime = 'nodejs';
 export const dynamic = 'force-dynamic';

@@ -2,17 +2,19 @@
  * GET a file of a comparison by its fixed name (shared/plates.ts, lib/record): pictures, maps, number fields, report, table.
  * `?save` offers it as a download.
  */
+
+import { bytesAnswer, noSuchAddress } from '#app/_server/answer.ts';
+import { record } from '#app/_server/record.ts';
 import { REPORT_FILES } from '#lib/record/types.ts';
 import { idSchema } from '#shared/job.ts';
 import { PLATE_FILE, plateFileHeaders } from '#shared/plates.ts';
-import { bytesAnswer, noSuchAddress } from '#app/_server/answer.ts';
-import { record } from '#app/_server/record.ts';
 
 export const runtime = 'nodejs';
 export const dynamic = 'force-dynamic';
 
 /** The report is one file without scripts; its pictures and styles are inside it. */
-const REPORT_POLICY = "default-src 'none'; img-src data:; style-src 'unsafe-inline'; base-uri 'none'; form-action 'none'; frame-ancestors 'none'; sandbox allow-modals";
+const REPORT_POLICY =
+  "default-src 'none'; img-src data:; style-src 'unsafe-inline'; base-uri 'none'; form-action 'none'; frame-ancestors 'none'; sandbox allow-modals";
 
 export async function GET(request: Request, { params }: { params: Promise<{ id: string; name: string }> }): Promise<Response> {
   const { id: rawId, name } = await params;
@@ -21,7 +23,10 @@ export async function GET(request: Request, { params }: { params: Promise<{ id: 
   const bytes = id.success && headers ? await record().plateFile(id.data, name) : null;
   if (!bytes || !headers || !id.success) return noSuchAddress();
   const save = new URL(request.url).searchParams.has('save');
-  return bytesAnswer(bytes, { ...headers, ...(save ? { 'Content-Disposition': `attachment; filename="ebbline-${id.data.slice(0, 8)}-${name}"` } : {}) });
+  return bytesAnswer(bytes, {
+    ...headers,
+    ...(save ? { 'Content-Disposition': `attachment; filename="ebbline-${id.data.slice(0, 8)}-${name}"` } : {}),
+  });
 }
 
 /** Null for every name that no comparison can have. */
