@@ -43,27 +43,24 @@ export function ensureInstalled() {
   return nodeBinary();
 }
 
-/** npm keeps a record of what it put in place; it must name the version of every package the lock file asks for. */
 function isInstalled() {
   const wanted = packagesOf('package-lock.json');
   const present = packagesOf(join('node_modules', '.package-lock.json'));
-  if (!wanted || !present) return false;
+  return wanted !== null && present !== null && holdsAll(wanted, present, process);
+}
+
+/** npm keeps a record of what it put in place; it must name the version of every package that the lock file wants on this machine. */
+export function holdsAll(wanted, present, { platform, arch }) {
   return Object.entries(wanted).every(([place, entry]) => {
     if (place === '') return true;
     if (place in present) return present[place].version === entry.version;
-    return Boolean(entry.peer) || (Boolean(entry.optional) && !isForThisMachine(entry));
+    return Boolean(entry.peer) || (Boolean(entry.optional) && !isFor(entry, platform, arch));
   });
 }
 
 /** An optional package that names this platform belongs here; one that names none is only a part of those of other platforms. */
-function isForThisMachine({ os, cpu, libc }) {
-  return (
-    os !== undefined &&
-    cpu !== undefined &&
-    libc === undefined &&
-    [os].flat().includes(process.platform) &&
-    [cpu].flat().includes(process.arch)
-  );
+function isFor({ os, cpu, libc }, platform, arch) {
+  return os !== undefined && cpu !== undefined && libc === undefined && [os].flat().includes(platform) && [cpu].flat().includes(arch);
 }
 
 function packagesOf(file) {
