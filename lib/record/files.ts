@@ -50,7 +50,8 @@ export async function writeWhole(path: string, bytes: Uint8Array): Promise<void>
 /** The bytes, or null when there is no such file. */
 export async function readIfThere(path: string): Promise<Uint8Array | null> {
   try {
-    return await readFile(path);
+    const bytes = await readFile(path);
+    return new Uint8Array(bytes.buffer, bytes.byteOffset, bytes.byteLength);
   } catch (error) {
     if (errorCode(error) === 'ENOENT') return null;
     throw error;
