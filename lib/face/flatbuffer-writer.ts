@@ -58,7 +58,10 @@ export function writeFlatBuffer(root: FlatNode, identifier: string, behind: Uint
 
   const refer = (at: number, node: FlatNode): void => {
     if (node.kind === 'kept') open.push({ at, position: node.position });
-    else view.setUint32(at, lay(node) - at, true);
+    else {
+      const position = lay(node); // first, since laying may move the buffer to a larger one
+      view.setUint32(at, position - at, true);
+    }
   };
 
   const vector = (count: number, size: number, alignment: number, padding = 0): number => {
