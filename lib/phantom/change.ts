@@ -3,22 +3,23 @@
  *
  * Frame   head, mm; displacement positive outwards, so a loss is negative.
  * Model   the shape of the change solves the membrane equation (Laplacian = -1) over the zone with zero at its border, which is smooth
- *         for any outline; a smooth step makes it broad in the middle and flat at the border. It is scaled so that the
+ *         for any outline; a smooth step makes it broad in the middle and flat at the border (of all such shapes we tried it has the least slope). It is scaled so that the
  *         integral over the surface is the volume asked for.
  */
 import { MM3_PER_ML } from '#lib/geometry/volume.ts';
 import { triangleAreas, vertexAreas } from '#lib/geometry/mesh.ts';
-import { zoneWeights } from '#lib/face/zone-map.ts';
+import { zoneIndexOfPoint, zoneWeights } from '#lib/face/zone-map.ts';
 import { ZONE_IDS, type ZoneId } from '#shared/zones.ts';
 import { smoothstep } from './fields.ts';
 import type { HeadGrid } from './head-grid.ts';
 import type { LossSpec } from './types.ts';
 
-/** Height of the membrane, as a share of its highest, where the change is full: lower is broader. */
-const FULL_FROM = 0.85;
 const SWEEPS = 400;
 /** Over-relaxation of the sweeps; below 2 it converges. */
 const RELAXATION = 1.9;
+
+/** Eight places 1.2 mm away, in uv. */
+const AROUND = Array.from({ length: 8 }, (_, k) => [0.005 * Math.cos((k * Math.PI) / 4), 0.005 * Math.sin((k * Math.PI) / 4)] as const);
 
 const vertexZones = new WeakMap<HeadGrid, Int8Array>();
 
@@ -58,7 +59,10 @@ export function volumesByZone(displacementMm: Float64Array, grid: HeadGrid, vert
 function membrane(zones: readonly ZoneId[], grid: HeadGrid): Float64Array {
   const wanted = new Set(zones.map((zone) => ZONE_IDS.indexOf(zone)));
   const zoneOf = zonesOfGrid(grid);
-  const inside = Uint32Array.from({ length: grid.count }, (_, i) => i).filter((i) => wanted.has(zoneOf[i]));
+  // A vertex on the border itself stays put, whichever side it was counted to.
+  const onBorder = (i: number): boolean =>
+    AROUND.some(([du, dv]) => !wanted.has(zoneIndexOfPoint(grid.uv[2 * i] + du, grid.uv[2 * i + 1] + dv)));
+  const inside = Uint32Array.from({ length: grid.count }, (_, i) => i).filter((i) => wanted.has(zoneOf[i]) && !onBorder(i));
   if (inside.length === 0) throw new RangeError(`no part of the mesh belongs to ${zones.join(', ')}`);
   const stiff = stiffness(grid, new Set(inside));
   const height = new Float64Array(grid.count);
@@ -71,7 +75,7 @@ function membrane(zones: readonly ZoneId[], grid: HeadGrid): Float64Array {
     }
   let top = 0;
   for (const i of inside) top = Math.max(top, height[i]);
-  return height.map((h) => smoothstep(0, FULL_FROM, h / top));
+  return height.map((h) => smoothstep(0, 1, h / top));
 }
 
 type Row = { neighbours: number[]; weights: number[]; sum: number; load: number };

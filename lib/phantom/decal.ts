@@ -82,12 +82,12 @@ function hairLayer(chance: Random): Layer {
   return layer;
 }
 
-/** Some 420 hairs; they rise at the brow's head, lie down along its body and fall towards its tail. */
+/** Some 750 hairs; they rise at the brow's head, lie down along its body and fall towards its tail. */
 function brow(layer: Layer, low: readonly number[], high: readonly number[], outward: -1 | 1, chance: Random): void {
-  for (let hair = 0; hair < 420; hair++) {
+  for (let hair = 0; hair < 750; hair++) {
     const s = chance.uniform() ** 0.9;
     const body = Math.min(1, s / 0.1) * (1 - 0.55 * s);
-    const w = 0.28 + 0.5 * body * chance.uniform();
+    const w = 0.14 + 0.62 * body * chance.uniform();
     const [root, top] = [lineAt(low, s), lineAt(high, s)];
     const x = root[0] + w * (top[0] - root[0]);
     const y = root[1] + w * (top[1] - root[1]);
@@ -98,7 +98,7 @@ function brow(layer: Layer, low: readonly number[], high: readonly number[], out
       const angle = rise - (0.5 + bend) * f;
       return [x + outward * Math.cos(angle) * length * f, y - Math.sin(angle) * length * f];
     });
-    stroke(layer, points, (0.1 + 0.05 * chance.uniform()) * MM, 0.6 + 0.25 * chance.uniform());
+    stroke(layer, points, (0.11 + 0.06 * chance.uniform()) * MM, 0.62 + 0.25 * chance.uniform());
   }
 }
 
@@ -125,7 +125,7 @@ function cavityLayer(): Layer {
     const loop = NOSTRIL.map((i) => (mirror ? MIRROR_LANDMARK[i] : i));
     const points = loop.map(uvOf);
     const middle = [0, 1].map((k) => points.reduce((sum, p) => sum + p[k], 0) / points.length);
-    fillPolygon(layer, Float64Array.from(points.flatMap((p) => p.map((value, k) => middle[k] + 0.85 * (value - middle[k])))), 1);
+    fillPolygon(layer, Float64Array.from(points.flatMap((p) => p.map((value, k) => middle[k] + 0.72 * (value - middle[k])))), 1);
   }
   return gaussianBlur(raster(DECAL_SIZE, DECAL_SIZE, 1, layer), 0.7 * MM * DECAL_SIZE).data;
 }

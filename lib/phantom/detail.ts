@@ -1,15 +1,15 @@
 /**
- * Fine skin: one tile of relief and colour variation that repeats every 170 mm, sampled at the skin's own places.
+ * Fine skin: one tile of relief and colour variation that repeats every 86 mm, sampled at the skin's own places.
  *
  * Layout  (SIZE, SIZE, 4): slope of the relief along u and v; melanin; blood. Unit standard deviation each.
  */
 import { gaussianBlur, raster } from '#lib/photo/raster.ts';
 import { randomFrom } from '#lib/stats/random.ts';
 
-export const TILE_SIZE = 1024;
+export const TILE_SIZE = 512;
 /** Texels per unit of uv: 0.168 mm each. */
 export const TILE_PER_UV = 1400;
-const MARGIN = 128;
+const MARGIN = 96;
 
 let kept: Float32Array | null = null;
 

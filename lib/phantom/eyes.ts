@@ -6,7 +6,7 @@
  *         gaze, 11.7 mm across (the population's visible iris, see docs/sources.md).
  */
 export const IRIS_DIAMETER_MM = 11.7;
-export const EYE_CENTRE = [31.6, 26.1, 26.6] as const;
+export const EYE_CENTRE = [31.6, 26.9, 26.6] as const;
 export const EYE_AXES = [14.6, 12.6, 12.2] as const;
 const ROWS = 20;
 const COLUMNS = 32;

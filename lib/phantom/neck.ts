@@ -7,8 +7,8 @@ import { MM_PER_UV } from './head-topology.ts';
 
 /** Height, half-width, half-depth, middle in z, and squareness of each ring, from inside the head to the shoulders. */
 const RINGS = [
-  [-38, 50, 44, -52], [-62, 53, 46, -51], [-84, 53, 48, -52], [-104, 53, 49, -54], [-122, 55, 50, -57], [-138, 60, 52, -61],
-  [-152, 72, 55, -66], [-165, 98, 58, -70], [-178, 135, 62, -72], [-194, 172, 68, -74], [-230, 195, 78, -76], [-290, 205, 84, -76],
+  [12, 40, 34, -46], [-25, 46, 38, -43], [-55, 50, 43, -41], [-80, 51, 47, -40], [-102, 50, 49, -40], [-122, 51, 50, -43], [-138, 56, 52, -48],
+  [-152, 69, 55, -54], [-165, 96, 58, -60], [-178, 132, 62, -64], [-194, 168, 68, -68], [-230, 192, 78, -72], [-290, 205, 84, -74],
 ] as const;
 const COLUMNS = 48;
 /** Below this the skin ends and plain cloth begins, mm. */
@@ -23,7 +23,8 @@ export function neckTube(widthFactor: number): Tube {
   const rings = refined();
   rings.forEach(([y, width, depth, middle]) => {
     for (let c = 0; c < COLUMNS; c++) {
-      const angle = (2 * Math.PI * c) / COLUMNS;
+      // the seam of the uv lies at the nape
+      const angle = (2 * Math.PI * c) / COLUMNS - Math.PI;
       vertices.push(width * widthFactor * Math.sin(angle), y, middle + depth * Math.cos(angle));
       uv.push(3 + (angle * 54) / MM_PER_UV, -y / MM_PER_UV);
     }

@@ -12,6 +12,7 @@ import { detailTile } from './detail.ts';
 import { IRIS_DIAMETER_MM, pupilOf, EYE_CENTRE } from './eyes.ts';
 import { AT_REST } from './expression.ts';
 import { identityFrom } from './identity.ts';
+import { drawLashes } from './lashes.ts';
 import { CLINIC_LIGHT } from './light.ts';
 import { type Scene, sceneOf, type SceneQuality } from './scene.ts';
 import { shade } from './shade.ts';
@@ -66,13 +67,22 @@ export function renderFace(spec: PhantomSpec): { raster: Srgb8Raster; truth: Pha
   }
   const seen = drawTriangles(width, height, projected, scene.triangles);
   const radiance = shade({ spec, scene, seen, decal: decalFor(identity), tile: detailTile(), focal: focal * samples, centre, gain: gainFor(identity) });
+  const { lamps, ambient } = spec.light;
+  const hairLight = 0.012 * gainFor(identity) * (ambient.above + lamps.reduce((sum, { power }) => sum + power, 0));
+  drawLashes({
+    radiance, seen, head: scene.head, samplesPerMm: (camera.interpupillaryPx * samples) / (2 * EYE_CENTRE[0]), rgb: [hairLight * 1.2, hairLight, hairLight * 0.9], seed: identity.seed,
+    project: (point) => {
+      const [x, y, z] = scene.toCamera(point);
+      return [centre[0] + (focal * samples * x) / z, centre[1] + (focal * samples * y) / z, z];
+    },
+  });
   return { raster: photograph(radiance, width, height, camera), truth: truthOf(spec, scene, seen, projected, samples, focal) };
 }
 
 /** The photographer opens up for darker skin, though not all the way. */
 function gainFor({ skin }: IdentitySpec): number {
   const [r, g, b] = reflectance(melaninOf(skin.tone), 1);
-  return 0.95 * (0.42 / (0.2126 * r + 0.7152 * g + 0.0722 * b)) ** 0.5;
+  return 0.95 * (0.42 / (0.2126 * r + 0.7152 * g + 0.0722 * b)) ** 0.36;
 }
 
 let lastDecal: { identity: string; decal: Float32Array } | null = null;

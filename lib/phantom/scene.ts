@@ -6,11 +6,13 @@
 import { rotationFromPose } from '#lib/geometry/rotation.ts';
 import { vertexNormals } from '#lib/geometry/mesh.ts';
 import { displacementOf } from './change.ts';
+import { earShell } from './ear.ts';
 import { eyeBall } from './eyes.ts';
 import { express } from './expression.ts';
+import { smoothstep } from './fields.ts';
 import { hairThickness } from './hair.ts';
 import { type HeadGrid, headGrid } from './head-grid.ts';
-import { headTopology, PART } from './head-topology.ts';
+import { headTopology, LEFT_EYE_LOOP, PART, RIGHT_EYE_LOOP } from './head-topology.ts';
 import { pressFolds, restHead } from './identity.ts';
 import { lampDirections, softCosine, sphereDirections } from './light.ts';
 import { neckTube } from './neck.ts';
@@ -33,7 +35,8 @@ export type Scene = Readonly<{
   part: Uint8Array;
   attributes: Float32Array;
   rotation: Float64Array;
-  /** Head frame, before pose: at rest, and its change. */
+  /** Head frame, before pose: the head as it is, at rest, and its change. */
+  head: Float64Array;
   rest: Float64Array;
   displacementMm: Float64Array;
   grid: HeadGrid;
@@ -63,10 +66,12 @@ export function sceneOf(spec: PhantomSpec, quality: SceneQuality): Scene {
   };
 
   const neck = neckTube(1 + 0.06 * identity.shape.jawWidth);
+  const ears = ([-1, 1] as const).map((side) => earShell(side, 1 + 0.035 * identity.shape.faceWidth));
   const eyes = ([-1, 1] as const).map((side) => eyeBall(side, expression.gazeXDeg, expression.gazeYDeg));
   const joined = join([
     { vertices: head, triangles: grid.triangles },
     { vertices: neck.vertices, triangles: neck.triangles },
+    ...ears,
     ...eyes,
   ]);
   const vertices = new Float64Array(joined.vertices.length);
@@ -75,17 +80,21 @@ export function sceneOf(spec: PhantomSpec, quality: SceneQuality): Scene {
   const normals = vertexNormals({ vertices, triangles });
   const part = new Uint8Array(triangles.length / 3).fill(PART.eye);
   part.set(grid.part);
-  part.fill(PART.neck, grid.part.length, grid.part.length + neck.triangles.length / 3);
+  const neckEnd = grid.part.length + neck.triangles.length / 3;
+  part.fill(PART.neck, grid.part.length, neckEnd);
+  part.fill(PART.ear, neckEnd, neckEnd + (2 * ears[0].triangles.length) / 3);
 
   const attributes = new Float32Array((vertices.length / 3) * STRIDE);
   const write = (offsetIn: number, values: ArrayLike<number>, dims: number, from = 0): void => {
     for (let i = 0; i < values.length / dims; i++) for (let k = 0; k < dims; k++) attributes[(from + i) * STRIDE + offsetIn + k] = values[i * dims + k];
   };
   const neckFrom = grid.count;
-  const eyesFrom = neckFrom + neck.vertices.length / 3;
+  const earsFrom = neckFrom + neck.vertices.length / 3;
+  const eyesFrom = earsFrom + (2 * ears[0].vertices.length) / 3;
   write(ATTRIBUTE.normal, normals, 3);
   write(ATTRIBUTE.u, grid.uv, 2);
   write(ATTRIBUTE.u, neck.uv, 2, neckFrom);
+  ears.forEach((ear, e) => write(ATTRIBUTE.u, ear.uv, 2, earsFrom + (e * ear.vertices.length) / 3));
   write(ATTRIBUTE.tangent, tangentsAlongU(vertices, triangles, attributes), 3);
   for (const [from, places] of [[0, grid.material], [neckFrom, neck.vertices]] as const) {
     const skin = skinAt(places, identity.skin);
@@ -93,6 +102,7 @@ export function sceneOf(spec: PhantomSpec, quality: SceneQuality): Scene {
     write(ATTRIBUTE.blood, skin.blood, 1, from);
     write(ATTRIBUTE.oil, skin.oil, 1, from);
   }
+  for (let i = earsFrom; i < eyesFrom; i++) attributes.set([1, 1.5, 0.3], i * STRIDE + ATTRIBUTE.melanin);
   write(ATTRIBUTE.around, grid.around, 1);
   write(ATTRIBUTE.fromRim, grid.fromRim, 1);
   // the neck keeps its height in the place of `around`: skin ends at the collar
@@ -101,10 +111,27 @@ export function sceneOf(spec: PhantomSpec, quality: SceneQuality): Scene {
   eyes.forEach((eye, e) => {
     const from = eyesFrom + (e * eye.vertices.length) / 3;
     write(ATTRIBUTE.free, eye.places, 3, from);
-    for (let i = 0; i < eye.vertices.length / 3; i++) attributes[(from + i) * STRIDE + ATTRIBUTE.u] = e === 0 ? 1 : -1;
+    const open = lidOpening(head, e === 0 ? RIGHT_EYE_LOOP : LEFT_EYE_LOOP);
+    for (let i = 0; i < eye.vertices.length / 3; i++) {
+      attributes[(from + i) * STRIDE + ATTRIBUTE.u] = e === 0 ? 1 : -1;
+      attributes[(from + i) * STRIDE + ATTRIBUTE.melanin] = open(eye.vertices[3 * i], eye.vertices[3 * i + 1]);
+    }
   });
   lightScene({ spec, quality, grid, vertices, normals, triangles, attributes });
-  return { vertices, triangles, part, attributes, rotation, rest, displacementMm, grid, toCamera };
+  return { vertices, triangles, part, attributes, rotation, head, rest, displacementMm, grid, toCamera };
+}
+
+/** How freely light falls on the eye at (x, y), head frame: lids and lashes shade its upper part, and a little its lower. 0..1 */
+function lidOpening(head: Float64Array, loop: readonly number[]): (x: number, y: number) => number {
+  const row = (indices: readonly number[]): [number, number][] => indices.map((i): [number, number] => [head[3 * i], head[3 * i + 1]]).toSorted((a, b) => a[0] - b[0]);
+  const upper = row(loop.slice(0, 9));
+  const lower = row([loop[0], ...loop.slice(8)]);
+  const at = (line: readonly [number, number][], x: number): number => {
+    const k = Math.min(line.length - 2, Math.max(0, line.findIndex(([px]) => px > x) - 1));
+    const t = Math.min(1, Math.max(0, (x - line[k][0]) / (line[k + 1][0] - line[k][0])));
+    return line[k][1] + t * (line[k + 1][1] - line[k][1]);
+  };
+  return (x, y) => (0.38 + 0.62 * smoothstep(-0.5, 4.2, at(upper, x) - y)) * (0.72 + 0.28 * smoothstep(-0.5, 1.6, y - at(lower, x)));
 }
 
 /** Shadows are worked out on the coarser head and carried up. */

@@ -75,6 +75,7 @@ export function shade({ spec, scene, seen, decal, tile, focal, centre, gain }: S
       sampleTile(tile, a[A.u] * TILE_PER_UV + shift[0], a[A.v] * TILE_PER_UV + shift[1], fine);
       if (which === PART.eye) {
         eyeColour(a, skin.iris, tile, rgb);
+        for (let c = 0; c < 3; c++) rgb[c] *= a[A.melanin] * (1 - 0.4 * skin.tone);
         // the cornea stands out: its normal leans outwards faster than the ball's
         const r = Math.hypot(a[A.free], a[A.free + 1]);
         const lean = r < 6.4 ? 0.06 : 0;
@@ -84,7 +85,7 @@ export function shade({ spec, scene, seen, decal, tile, focal, centre, gain }: S
         rough = 0.13;
         bumpy = 0;
       } else if (which === PART.mouth) {
-        rgb[0] = 0.16; rgb[1] = 0.05; rgb[2] = 0.045;
+        rgb[0] = 0.2; rgb[1] = 0.07; rgb[2] = 0.06;
         n[0] = a[0]; n[1] = a[1]; n[2] = a[2];
         shine = 0.2;
       } else if (which === PART.neck && a[A.around] < COLLAR_Y) {
@@ -93,16 +94,17 @@ export function shade({ spec, scene, seen, decal, tile, focal, centre, gain }: S
         n[0] = a[0]; n[1] = a[1]; n[2] = a[2];
         shine = 0;
       } else {
-        let melanin = ownMelanin * (a[A.melanin] + 0.05 * fine[2]) + 0.012 * fine[2];
-        let blood = a[A.blood] + 0.22 * fine[3];
+        let melanin = ownMelanin * (a[A.melanin] + 0.035 * fine[2]) + 0.01 * fine[2];
+        let blood = a[A.blood] + 0.13 * fine[3];
         drawn.fill(0);
         if (which === PART.face) sampleDecal(decal, a[A.u], a[A.v], drawn);
         const lip = drawn[1];
         melanin = melanin * (1 - 0.22 * lip) + 0.1 * lip + 0.55 * drawn[3] * (0.5 + 0.5 * ownMelanin);
         blood += 2.3 * lip;
-        if (lip > 0) bumpy *= 1 + 0.8 * lip;
+        if (lip > 0) bumpy *= 1 + 0.2 * lip;
         for (let c = 0; c < 3; c++) rgb[c] = Math.exp(-(BASE[c] + MELANIN[c] * melanin + BLOOD[c] * blood)) * (1 - 0.93 * drawn[2]);
         shine = (0.35 + 0.65 * a[A.oil]) * (1 - 0.9 * drawn[2]) + 0.35 * lip;
+        shine *= 1 - 0.3 * skin.tone;
         rough = 0.46 - 0.06 * a[A.oil] - 0.12 * lip;
         hairy = drawn[0];
         if (hairy > 0) {
@@ -142,7 +144,10 @@ export function shade({ spec, scene, seen, decal, tile, focal, centre, gain }: S
           light[c] += reach * softCosine(smoothCos + RELIEF_SEEN[c] * (roughCos - smoothCos), soft);
         }
         if (roughCos > 0 && shine > 0 && hairy < 1) gloss += reach * lobe(bx, by, bz, to, vx, vy, vz, roughCos, rough + lamps[k].rough * 0.5) * (1 - hairy);
-        if (hairy > 0) gloss += reach * hairy * strandShine(a, to, vx, vy, vz) * Math.max(0, smoothCos + 0.2);
+        if (hairy > 0) {
+          const strands = reach * hairy * strandShine(a, to, vx, vy, vz) * Math.max(0, smoothCos + 0.2);
+          for (let c = 0; c < 3; c++) light[c] += strands;
+        }
       }
       gloss = gloss * shine + shine * 0.02 * (0.3 + 8 * fresnelEdge * 0.12) * ambientSmooth * around;
       for (let c = 0; c < 3; c++) out[3 * at + c] = (rgb[c] * light[c] + gloss) * warm[c] * gain;
@@ -172,18 +177,19 @@ function lobe(nx: number, ny: number, nz: number, to: readonly number[], vx: num
   return (Math.PI * d * fresnel * shadowing * nl) / 4;
 }
 
-/** Highlight of a strand (Kajiya & Kay, SIGGRAPH 1989). */
+/** Highlight of a strand, in its own colour (Kajiya & Kay, SIGGRAPH 1989). */
 function strandShine(a: Float64Array, to: readonly number[], vx: number, vy: number, vz: number): number {
   let [hx, hy, hz] = [to[0] + vx, to[1] + vy, to[2] + vz];
   const size = Math.hypot(hx, hy, hz);
   hx /= size; hy /= size; hz /= size;
   const along = a[A.free] * hx + a[A.free + 1] * hy + a[A.free + 2] * hz;
-  return 0.06 * Math.max(0, 1 - along * along) ** 14;
+  return 2.2 * Math.max(0, 1 - along * along) ** 24;
 }
 
 /** Lays hair over the skin in `rgb`; returns its share of the sample, 0..1. */
 function hairOverSkin(a: Float64Array, tile: Float32Array, hair: readonly number[], rgb: number[]): number {
-  const beyond = a[A.fromRim] - hairlineAt(a[A.around]);
+  // `around` jumps from 36 to 0 under the chin, where no hair grows
+  const beyond = a[A.v] > 0.93 ? -99 : a[A.fromRim] - hairlineAt(a[A.around]);
   if (beyond < -14) return 0;
   // strands: fast across, slow along
   const across = a[A.around] * 95;
@@ -201,9 +207,9 @@ function eyeColour(a: Float64Array, blue: number, tile: Float32Array, rgb: numbe
   const medial = a[A.u] * x;
   const pink = Math.min(1, Math.max(0, (medial - 9.2) / 2.6));
   const red = 0.08 * Math.min(1, Math.max(0, (Math.abs(x) - 6) / 6));
-  rgb[0] = 0.62 + pink * (0.46 - 0.62);
-  rgb[1] = 0.57 * (1 - red) + pink * (0.22 - 0.57);
-  rgb[2] = 0.54 * (1 - red) + pink * (0.19 - 0.54);
+  rgb[0] = 0.46 + pink * (0.36 - 0.46);
+  rgb[1] = 0.42 * (1 - red) + pink * (0.18 - 0.42);
+  rgb[2] = 0.39 * (1 - red) + pink * (0.15 - 0.39);
   if (z <= 0 || r > iris + 0.5) return;
   const angle = Math.atan2(y, x);
   const fibre = tileChannel(tile, angle * 60, r * 5, 2) * 0.5 + tileChannel(tile, angle * 130, r * 3 + 200, 3) * 0.5;

@@ -13,7 +13,7 @@ export const BLOOD = [0.06, 0.27, 0.2] as const;
 
 /** Amount of melanin for a tone 0..1. */
 export function melaninOf(tone: number): number {
-  return 0.22 + 2.35 * tone ** 1.15;
+  return 0.22 + 2.2 * tone ** 1.15;
 }
 
 /** (r, g, b) linear reflectance. */
