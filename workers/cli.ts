@@ -32,12 +32,12 @@ export async function ebbline(args: readonly string[], world: World): Promise<Ex
     world.err(`There is no command "${name}". The commands are ${Object.keys(COMMANDS).join(', ')}; ebbline --help says more.\n`);
     return EXIT.usage;
   }
-  const command = await COMMANDS[name]!();
-  if (rest.includes('--help') || rest.includes('-h')) {
-    world.out(command.help);
-    return EXIT.done;
-  }
   try {
+    const command = await COMMANDS[name]!();
+    if (rest.includes('--help') || rest.includes('-h')) {
+      world.out(command.help);
+      return EXIT.done;
+    }
     return await command.run(rest, world);
   } catch (error) {
     if (error instanceof UsageError) {

@@ -6,10 +6,8 @@ import type { CompareFault } from '#lib/compare/sight-all.ts';
 import type { CompareOptions, ComparedPair, PhotoSource } from '#lib/compare/types.ts';
 import type { ScaleHint } from '#lib/face/types.ts';
 import type { PhotoFault } from '#lib/photo/types.ts';
-import type { ScaleHintRequest } from '#shared/job.ts';
 import type { Outcome } from '#shared/outcome.ts';
 import type { PhotoCheck } from '#shared/photo-check.ts';
-import { mm } from '#shared/units.ts';
 
 /** The longer side of the picture that shows a photograph as it was taken. */
 export const PREVIEW_PX = 1600;
@@ -51,11 +49,4 @@ export async function loadMeasuring(): Promise<Measuring> {
       await openEngine();
     },
   };
-}
-
-/** What the user knows of the scale, as the face room takes it. */
-export function scaleHintOf(asked: ScaleHintRequest): ScaleHint {
-  if (asked.kind === 'interpupillary') return { kind: 'interpupillary', distanceMm: mm(asked.distanceMm) };
-  if (asked.kind === 'marker') return { kind: 'marker', sideMm: mm(asked.sideMm) };
-  return { kind: 'iris' };
 }

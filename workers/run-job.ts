@@ -8,7 +8,8 @@ import type { CheckRequest, CompareRequest, Job, JobFault, PhotoRef } from '#sha
 import { type PlatePart, plateFileName } from '#shared/plates.ts';
 import { comparisonFiles, type ComparisonFiles } from './comparison-files.ts';
 import { daysSinceTreatment } from './days-since.ts';
-import { type Measuring, scaleHintOf } from './measuring.ts';
+import type { Measuring } from './measuring.ts';
+import { scaleHintOf } from './scale-hint.ts';
 
 /** The share of a comparison's time that is measuring; the rest draws and writes. */
 const MEASURING_SHARE = 0.88;

@@ -11,10 +11,11 @@ h3 { font-size: 14px; margin: 14px 0 6px; } p { margin: 6px 0; }
 figure { margin: 0; break-inside: avoid; } figure img, figure svg { width: 100%; height: auto; display: block; background: var(--wash); }
 figure .legend svg { background: none; max-width: 340px; margin: 2px auto 0; } figcaption { font-size: 12px; color: var(--soft); }
 table { border-collapse: collapse; width: 100%; font-size: 12.5px; } th, td { text-align: left; vertical-align: top; padding: 3px 8px 3px 0; border-bottom: 1px solid var(--line); }
-th { font-weight: 600; } td.n, th.n { text-align: right; font-variant-numeric: tabular-nums; white-space: nowrap; } tr { break-inside: avoid; }
+th { font-weight: 600; } td.n, th.n { text-align: right; font-variant-numeric: tabular-nums; } td.n { white-space: nowrap; }
+table.zones td { white-space: nowrap; } table.zones th { vertical-align: bottom; } tr { break-inside: avoid; }
 thead { display: table-header-group; } svg.interval { width: 220px; height: auto; display: block; } tr.beyond { font-weight: 600; } tr.reference td:nth-child(2) { font-style: italic; }
 .hash { font: 11px/1.4 ui-monospace, monospace; overflow-wrap: anywhere; } ul { padding-left: 18px; margin: 6px 0; } li { margin: 3px 0; }
 .cautions { background: var(--wash); padding: 8px 14px; break-inside: avoid; } footer { margin-top: 22px; font-size: 12px; color: var(--soft); }
 @page { size: A4; margin: 14mm; }
-@media print { body { padding: 0; max-width: none; font-size: 10.5pt; } h2 { break-after: avoid; } }
+@media print { body { padding: 0; max-width: none; font-size: 10.5pt; } h2, h3 { break-after: avoid; } table { font-size: 9pt; } table.zones td { padding-top: 1.5px; padding-bottom: 1.5px; } svg.interval { width: 180px; } }
 `;

@@ -15,7 +15,7 @@ export function zonesSection(comparison: Comparison): string {
   const span = intervalSpan(volumes);
   const worthASentence = zones.filter((zone) => zone.finding !== 'within-error' && !(zone.reference && zone.finding === 'not-assessable'));
   return `<h2>Zones, strongest evidence first</h2>
-<table><thead><tr><th></th><th>Zone</th><th class="n">Volume, mL</th><th>${intervalAxisSvg(span, 'mL')}</th><th class="n">Detectable, mL</th><th class="n">Lightness, L*</th><th class="n">p</th><th>Finding</th></tr></thead>
+<table class="zones"><thead><tr><th></th><th>Zone</th><th class="n">Volume, mL</th><th>${intervalAxisSvg(span, 'mL')}</th><th class="n">Detectable, mL</th><th class="n">Lightness, L*</th><th class="n">p</th><th>Finding</th></tr></thead>
 <tbody>${zones.map((zone, place) => zoneRow(zone, place + 1, span)).join('\n')}</tbody></table>
 <p>Loss is negative, gain positive; left and right are the subject's. The line is the 95 % interval, the grey band the smallest detectable change
 (1.96 × √2 × standard error). p is corrected over the zones (Holm). Zones in italics are references, expected not to change.</p>

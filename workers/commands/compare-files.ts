@@ -1,16 +1,15 @@
 /** Measures photographs already read, shows progress, writes the folder, prints the answer: what `compare` and `demo` share. */
-import type { CompareFault } from '#lib/compare/sight-all.ts';
 import type { PhotoSource } from '#lib/compare/types.ts';
 import type { NamedFile } from '#lib/record/types.ts';
-import { FACE_FAULTS } from '#lib/face/types.ts';
 import { comparisonTable } from '#lib/report/comparison-table.ts';
 import type { Comparison } from '#shared/comparison.ts';
 import type { ScaleHintRequest } from '#shared/job.ts';
 import type { ZoneId } from '#shared/zones.ts';
 import { type ComparisonFiles, comparisonFiles } from '#workers/comparison-files.ts';
 import { daysSinceTreatment } from '#workers/days-since.ts';
-import { scaleHintOf } from '#workers/measuring.ts';
+import { scaleHintOf } from '#workers/scale-hint.ts';
 import { EXIT, type ExitCode, type World } from './command.ts';
+import { exitOfFault } from './exit-of-fault.ts';
 import { OUT_PICTURES, writeOutFolder } from './out-folder.ts';
 import { showProgress } from './progress.ts';
 
@@ -59,11 +58,6 @@ export async function compareFiles(asked: Asked, world: World): Promise<ExitCode
   world.out(asked.json ? `${JSON.stringify(comparison, null, 2)}\n` : comparisonTable(comparison));
   if (asked.out !== null) (asked.json ? world.err : world.out)(`\nWritten to ${asked.out}: report.html, table.csv, comparison.json and the pictures.\n`);
   return comparison.gate.comparable ? EXIT.done : EXIT.notComparable;
-}
-
-/** A readable picture without one usable face cannot be compared; everything else could not be read. */
-export function exitOfFault(why: CompareFault): ExitCode {
-  return (FACE_FAULTS as readonly string[]).includes(why) ? EXIT.notComparable : EXIT.unreadable;
 }
 
 const PARTS: Readonly<Record<(typeof OUT_PICTURES)[number], keyof ComparisonFiles['views'][number]['pictures']>> = {

@@ -1,7 +1,6 @@
 /** `ebbline compare`: measures one pair of visits from files. */
 import { noWords, readArguments } from './arguments.ts';
 import { type Command, EXIT, UsageError } from './command.ts';
-import { compareFiles } from './compare-files.ts';
 import { checkOutFolder } from './out-folder.ts';
 import { readSources } from './read-files.ts';
 import { dayValue, scaleValue, zonesValue } from './values.ts';
@@ -60,6 +59,6 @@ export const compare: Command = {
       world.err(`${(before.ok ? (after as { detail: string }) : before).detail}\n`);
       return EXIT.unreadable;
     }
-    return compareFiles({ before: before.value, after: after.value, title: given.one('title') ?? 'Comparison', out, json, scale, zones, treatedOn, afterOn }, world);
+    return (await import('./compare-files.ts')).compareFiles({ before: before.value, after: after.value, title: given.one('title') ?? 'Comparison', out, json, scale, zones, treatedOn, afterOn }, world);
   },
 };

@@ -4,7 +4,6 @@ import { signed } from '#shared/numbers.ts';
 import { demoCase, demoSources } from '#workers/demo-case.ts';
 import { noWords, readArguments } from './arguments.ts';
 import { type Command, EXIT } from './command.ts';
-import { compareFiles } from './compare-files.ts';
 import { checkOutFolder } from './out-folder.ts';
 
 const help = `ebbline demo - the main job on the photographs that come with the program
@@ -32,7 +31,7 @@ export const demo: Command = {
     if (out !== null) await checkOutFolder(out);
     const { code, title, before, after, treatedZones, treatedOn, afterOn, truthMl } = await demoCase();
     const json = given.has('json');
-    const exit = await compareFiles(
+    const exit = await (await import('./compare-files.ts')).compareFiles(
       { before: await demoSources(before), after: await demoSources(after), title: `${code}: ${title}`, out, json, zones: treatedZones, treatedOn, afterOn }, world,
     );
     if (!json && exit === EXIT.done) {
