@@ -1,5 +1,5 @@
 /**
- * The door by which pixels come in: a window of a picture, shrunk by the codec, in the file's own coding and lie.
+ * The door by which pixels come in: a part of a picture, shrunk by the codec, in the file's own coding and lie.
  *
  * The codec averages in the file's coding (as JPEG's own shrinking does), before anything is made linear. A JPEG is
  * shrunk while it is decoded only when that divides both sides: otherwise the codec counts the padding of the last block
@@ -10,8 +10,9 @@ import { codecRefusal, isHarmless } from './codec-refusal.ts';
 import type { StoredPixels } from './linearise.ts';
 import type { Size } from './orientation.ts';
 import { sharp } from './sharp.ts';
+import type { ShrinkPlan } from './shrink-plan.ts';
 import type { FileFormat } from './sniff.ts';
-import type { Crop, PhotoFault } from './types.ts';
+import type { PhotoFault } from './types.ts';
 
 /** More pixels than this are refused before anything is decoded: 200 megapixels. */
 export const MOST_PIXELS = 200e6;
@@ -38,37 +39,39 @@ type Strictness = 'warning' | 'truncated';
 const MID_GREY = { r: 128, g: 128, b: 128 };
 
 /**
- * The pixels of `window` (whole px of `working`) after the picture of stored size `size` has become `working`.
+ * The pixels of a plan's window, in the stored picture's own lie; `size` is the whole stored size and the plan is in stored px.
  * Refuses damaged and cut files.
  */
-export async function decodeWindow(
-  source: PixelSource,
-  size: Size,
-  working: Size,
-  window: Crop,
-): Promise<Outcome<StoredPixels, PhotoFault>> {
+export async function decodeWindow(source: PixelSource, size: Size, plan: ShrinkPlan): Promise<Outcome<StoredPixels, PhotoFault>> {
   try {
-    return found(await run(source, size, working, window, 'warning'));
+    return found(await run(source, size, plan, 'warning'));
   } catch (error) {
     if (!isHarmless(error)) return codecRefusal(error, source.format, source.name);
   }
   try {
-    return found(await run(source, size, working, window, 'truncated'));
+    return found(await run(source, size, plan, 'truncated'));
   } catch (error) {
     return codecRefusal(error, source.format, source.name);
   }
 }
 
-async function run(source: PixelSource, size: Size, working: Size, window: Crop, failOn: Strictness): Promise<StoredPixels> {
+async function run(source: PixelSource, size: Size, { cut, working, window }: ShrinkPlan, failOn: Strictness): Promise<StoredPixels> {
   const deep = source.kind === 'file' ? source.deep : source.pixels.data instanceof Uint16Array;
   const grey = source.kind === 'file' ? source.grey : source.pixels.channels === 1;
   let pipeline = opened(source, failOn);
-  if (working.width !== size.width || working.height !== size.height) {
-    // A crop ahead of the shrinking, even of everything, is what keeps the codec from shrinking on load.
-    if (!dividesEvenly(size, working)) pipeline = pipeline.extract({ left: 0, top: 0, width: size.width, height: size.height });
-    const shape = { width: working.width, height: working.height, fit: 'fill', kernel: 'lanczos3' } as const;
-    pipeline = pipeline.resize({ ...shape, fastShrinkOnLoad: source.format === 'jpeg' });
-  }
+  const shrinks = working.width !== cut.width || working.height !== cut.height;
+  const part = cut.width !== size.width || cut.height !== size.height;
+  // A cut ahead of the shrinking, even of everything, is what keeps the codec from shrinking on load.
+  if (part || (shrinks && !shrinksEvenlyOnLoad(size, working)))
+    pipeline = pipeline.extract({ left: cut.x, top: cut.y, width: cut.width, height: cut.height });
+  if (shrinks)
+    pipeline = pipeline.resize({
+      width: working.width,
+      height: working.height,
+      fit: 'fill',
+      kernel: 'lanczos3',
+      fastShrinkOnLoad: source.format === 'jpeg',
+    });
   if (window.width !== working.width || window.height !== working.height)
     pipeline = pipeline.extract({ left: window.x, top: window.y, width: window.width, height: window.height });
   if (deep) pipeline = pipeline.toColourspace(grey ? 'grey16' : 'rgb16');
@@ -91,8 +94,8 @@ function opened(source: PixelSource, failOn: Strictness) {
   return source.hasAlpha ? file.flatten({ background: MID_GREY }) : file;
 }
 
-/** Whether the largest power of two by which the codec may shrink on load (at most 8) divides both sides. */
-function dividesEvenly(size: Size, working: Size): boolean {
+/** Whether the largest power of two by which the codec may shrink a whole JPEG on load (at most 8) divides both sides. */
+export function shrinksEvenlyOnLoad(size: Size, working: Size): boolean {
   const shrink = Math.min(size.width / working.width, size.height / working.height);
   const most = 2 ** Math.min(3, Math.floor(Math.log2(shrink)));
   return size.width % most === 0 && size.height % most === 0;

@@ -4,9 +4,9 @@
  * The bytes carry an sRGB profile and nothing else: no time, no camera, no place. Same raster, same bytes.
  */
 import { sharp } from './sharp.ts';
+import { fitWithin } from './shrink-plan.ts';
 import { srgb8FromLinear } from './srgb8.ts';
 import type { LinearPhoto, Srgb8Raster } from './types.ts';
-import { fitWithin } from './working-size.ts';
 
 /** 8-bit pixels to be shown: grey (1), RGB (3) or RGB with opacity (4); sRGB-coded, opacity not premultiplied. */
 export type ShownRaster = Readonly<{

@@ -5,23 +5,25 @@
  */
 import { found, type Outcome } from '#shared/outcome.ts';
 import { cutShort } from './codec-refusal.ts';
-import { decodeWindow } from './decode.ts';
+import { decodeWindow, shrinksEvenlyOnLoad } from './decode.ts';
 import { linearUpright, type StoredPixels, srgb8Upright } from './linearise.ts';
-import { type Size, storedRect, turnedSize } from './orientation.ts';
+import { storedRect, turnedSize } from './orientation.ts';
+import { clampedCrop, evenSize, fitWithin, placementOf, planOfCut, planOfWhole, type ShrinkPlan } from './shrink-plan.ts';
 import { sniffFormat } from './sniff.ts';
 import { readStoredFile, readStoredHeic, type StoredPhoto } from './stored-photo.ts';
-import type { Crop, OpenPhoto, PhotoFault } from './types.ts';
+import type { OpenPhoto, PhotoFault } from './types.ts';
 import { isCutShort } from './whole-file.ts';
-import { clampedCrop, fitWithin, placementOf, workingSize, workingWindow } from './working-size.ts';
 
 /**
  * Reads the header of a photograph. `name` is what the user calls it: only its last part is kept and shown. `bytes` are held,
  * not copied, for as long as the result lives.
  *
  * `glance` gives the whole picture; a place (x, y) of it is (x * width / glance.width, y * height / glance.height) of the original.
- * `develop` clamps the crop to the picture, and may stray from the scale asked for by a little (0.4 %, or 6 px of the whole width) so
- * that both axes shrink alike: use the `placement` of the result, good to 0.05 px. Throws RangeError for a scale outside 0..1
- * or a crop that misses the picture. Everything wrong with the file is a refusal; damage deep inside is found when pixels are asked for.
+ * `develop` clamps the crop to the picture, and may give up to 24 working px more than the crop, or up to 8 less at the
+ * picture's border, so that the scale is exactly the one asked for; only JPEGs at a third or less may stray from it, by at
+ * most 0.5 %. The `placement` of the result says where it lies, good to 0.05 original px or 0.015 working px, whichever is
+ * more. Throws RangeError for a scale outside 0..1 and for a crop that misses the picture. Everything wrong with the file is
+ * a refusal; damage deep inside is found when pixels are asked for.
  */
 export async function openPhoto(bytes: Uint8Array, name: string): Promise<Outcome<OpenPhoto, PhotoFault>> {
   const shown = baseName(name);
@@ -32,13 +34,18 @@ export async function openPhoto(bytes: Uint8Array, name: string): Promise<Outcom
   return stored.ok ? found(promised(stored.value, shown, await sha256Hex(bytes))) : stored;
 }
 
+/** The codec begins to shrink JPEGs while it decodes them when a third of the size is enough. */
+const SHRINKS_ON_LOAD = 1 / 3;
+
 function promised(stored: StoredPhoto, name: string, sha256: string): OpenPhoto {
   const { size, turn, colour, facts } = stored;
   const upright = turnedSize(size, turn);
 
-  const pixels = async (working: Size, window: Crop): Promise<Outcome<StoredPixels, PhotoFault>> => {
+  const pixels = async ({ cut, working, window }: ShrinkPlan): Promise<Outcome<StoredPixels, PhotoFault>> => {
     const source = await stored.source();
-    return source.ok ? decodeWindow(source.value, size, turnedSize(working, turn), storedRect(window, turn, working)) : source;
+    if (!source.ok) return source;
+    const asStored = { cut: storedRect(cut, turn, upright), working: turnedSize(working, turn), window: storedRect(window, turn, working) };
+    return decodeWindow(source.value, size, asStored);
   };
 
   return {
@@ -49,24 +56,22 @@ function promised(stored: StoredPhoto, name: string, sha256: string): OpenPhoto 
     height: upright.height,
 
     glance: async (longestPx) => {
-      const working = fitWithin(upright, longestPx);
-      const part = await pixels(working, { x: 0, y: 0, ...working });
+      const all = { x: 0, y: 0, ...upright };
+      const part = await pixels(planOfWhole(all, upright, fitWithin(upright, longestPx)));
       return part.ok ? found(srgb8Upright(part.value, colour, turn)) : part;
     },
 
     develop: async (crop, scale) => {
       if (!(scale > 0 && scale <= 1)) throw new RangeError(`the scale must be above 0 and at most 1, got ${scale}`);
       const inside = clampedCrop(crop, upright);
-      if (!inside)
-        throw new RangeError(
-          `a crop at (${crop.x}, ${crop.y}) of ${crop.width} x ${crop.height} misses the picture of ${upright.width} x ${upright.height}`,
-        );
-      const working = workingSize(upright, scale);
-      const window = workingWindow(inside, upright, working);
-      const part = await pixels(working, window);
+      if (!inside) throw new RangeError(`a crop at (${crop.x}, ${crop.y}) of ${crop.width} x ${crop.height} px misses the picture`);
+      const shrunk = facts.format === 'jpeg' && scale <= SHRINKS_ON_LOAD ? evenSize(upright, scale) : null;
+      const even = shrunk && shrinksEvenlyOnLoad(upright, shrunk) ? shrunk : null;
+      const plan = even ? planOfWhole(inside, upright, even) : planOfCut(inside, upright, scale);
+      const part = await pixels(plan);
       if (!part.ok) return part;
       const { width, height, data } = linearUpright(part.value, colour, turn);
-      const placement = placementOf(window, upright, working);
+      const placement = placementOf(plan, even ? even.width / upright.width : scale);
       return found({ stage: 'linear', encoding: 'linear-srgb', width, height, data, original: upright, placement, facts, name, sha256 });
     },
   };
