@@ -1,0 +1,88 @@
+/**
+ * `npm run bench`: how long the main job takes and how much memory it needs, written to `docs/benchmark.md`.
+ *
+ * The pair is the demo's frontal one, enlarged to 12 megapixels with fine grain, so that its JPEGs cost what a camera's do.
+ * The yardstick is the time in which the image library decodes both photographs at full size on the same machine.
+ */
+import { execFileSync } from 'node:child_process';
+import { mkdirSync, writeFileSync } from 'node:fs';
+import { cpus, totalmem } from 'node:os';
+import { join } from 'node:path';
+import sharp from 'sharp';
+import { randomFrom } from '#lib/stats/random.ts';
+import { EBBLINE_VERSION } from '#shared/version.ts';
+import { demoCase, demoSources } from '#workers/demo-case.ts';
+import type { BenchFigures } from './bench-run.ts';
+import { ROOT } from './step.ts';
+
+const FOLDER = join(ROOT, 'tests', '.output', 'bench');
+const REPORT = join(ROOT, 'docs', 'benchmark.md');
+const MEGAPIXELS = 12;
+/** What the project asks of itself on two cores. */
+const GOAL = { timesDecode: 8, memoryMb: 900 };
+
+mkdirSync(FOLDER, { recursive: true });
+const { before, after } = await demoCase();
+const files = await Promise.all(
+  [before[0], after[0]].map(async (name, index) => {
+    const [{ bytes }] = await demoSources([name]);
+    const file = join(FOLDER, `${index === 0 ? 'before' : 'after'}.jpg`);
+    writeFileSync(file, await enlarged(bytes, index + 1));
+    return file;
+  }),
+);
+
+const runs = [1, 2].map(() => measure(files)); // each in a process of its own: the first also warms the disk's cache
+const figures = runs[1];
+const times = figures.pairWarmMs / figures.decodeBothMs;
+const report = reportOf(figures, times);
+writeFileSync(REPORT, report);
+console.log(report);
+console.log(`Written to ${REPORT}`);
+
+/** Same scene, 12 megapixels; grain of a few codes, because an enlarged picture alone would be too smooth to cost its size. */
+async function enlarged(bytes: Uint8Array, seed: number): Promise<Buffer> {
+  const { width, height } = await sharp(bytes).metadata();
+  const scale = Math.sqrt((MEGAPIXELS * 1e6) / (width * height));
+  const [toWidth, toHeight] = [Math.round(width * scale), Math.round(height * scale)];
+  const { data } = await sharp(bytes)
+    .resize(toWidth, toHeight, { kernel: 'cubic' })
+    .removeAlpha()
+    .raw()
+    .toBuffer({ resolveWithObject: true });
+  const random = randomFrom(seed);
+  const grain = Int8Array.from({ length: 65_537 }, () => Math.round(2 * random.normal()));
+  for (let i = 0; i < data.length; i++) data[i] = Math.max(0, Math.min(255, data[i] + grain[i % grain.length]));
+  return sharp(data, { raw: { width: toWidth, height: toHeight, channels: 3 } })
+    .jpeg({ quality: 92 })
+    .toBuffer();
+}
+
+function measure(pair: readonly string[]): BenchFigures {
+  const out = execFileSync(process.execPath, [join(ROOT, 'workers/tasks/bench-run.ts'), ...pair], {
+    cwd: ROOT,
+    encoding: 'utf8',
+    stdio: ['ignore', 'pipe', 'inherit'],
+  });
+  return JSON.parse(out) as BenchFigures;
+}
+
+function reportOf(f: BenchFigures, timesDecode: number): string {
+  const ms = (value: number) => `${value.toFixed(value < 100 ? 1 : 0)} ms`;
+  const met = (yes: boolean) => (yes ? 'met' : 'not met');
+  return `# Benchmark
+
+Written by \`npm run bench\`. Ebbline ${EBBLINE_VERSION}, Node ${process.versions.node}, ${cpus().length} x ${cpus()[0]?.model.trim() ?? 'unknown processor'}, ${(totalmem() / 2 ** 30).toFixed(0)} GiB.
+The pair is the demo's frontal one at ${MEGAPIXELS} megapixels, ${(f.fileBytes / 2 ** 20).toFixed(1)} MiB of JPEG for both. Medians of ${f.repeats}.
+
+| what | figure |
+| --- | --- |
+| one landmark call, ${f.glancePx} px | ${ms(f.landmarkCallMs)} |
+| decoding both photographs at full size, together | ${ms(f.decodeBothMs)} |
+| the same, one after the other | ${ms(f.decodeInTurnMs)} |
+| one pair, cold (a new process, engine not started) | ${ms(f.pairColdMs)} |
+| one pair, warm | ${ms(f.pairWarmMs)} |
+| warm pair over decoding together | ${timesDecode.toFixed(1)} times (goal ${GOAL.timesDecode}: ${met(timesDecode <= GOAL.timesDecode)}) |
+| peak memory of the process | ${f.peakMb.toFixed(0)} MB (goal ${GOAL.memoryMb}: ${met(f.peakMb < GOAL.memoryMb)}) |
+${f.comparable ? '' : '\nThe pair was not found comparable, so its time is that of the gate alone.\n'}`;
+}
