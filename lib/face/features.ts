@@ -13,3 +13,8 @@ export const NOSTRIL_RIGHT = [98, 97, 99, 60, 75, 240] as const;
 export const NOSTRIL_LEFT = [327, 326, 328, 290, 305, 460] as const;
 export const IRIS_RIGHT = [468, 469, 470, 471, 472] as const;
 export const IRIS_LEFT = [473, 474, 475, 476, 477] as const;
+/** The outline of the face, clockwise on screen from the top of the forehead. */
+export const FACE_OVAL = [
+  10, 338, 297, 332, 284, 251, 389, 356, 454, 323, 361, 288, 397, 365, 379, 378, 400, 377, 152, 148, 176, 149, 150, 136, 172, 58, 132,
+  93, 234, 127, 162, 21, 54, 103, 67, 109,
+] as const;

@@ -1,0 +1,5 @@
+/**
+ * The quality gate: `checkFace` for one photograph, `judgePair` for two. `registration` is judged later, by lib/align.
+ */
+export { checkFace } from './gate-photo.ts';
+export { judgePair } from './gate-pair.ts';
