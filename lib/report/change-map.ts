@@ -1,6 +1,6 @@
 /**
- * A field of change as a picture: the colours of shared/diverging.ts, clear where nothing changed, hatched where
- * nothing could be measured. On the plate's grid; row-major.
+ * A field of change as a picture: the colours of shared/diverging.ts, clear where nothing changed, thinner where the
+ * measurement is trusted less, hatched where nothing could be measured. On the plate's grid; row-major.
  */
 import { divergingTable } from '#shared/diverging.ts';
 
@@ -16,10 +16,12 @@ export type ChangeField = Readonly<{
 }>;
 
 /** Below this share of the span the colour fades away, so that the skin beneath is seen where nothing happened. */
-const FADE = 0.25;
-const MOST_OPAQUE = 200;
-/** Trust under which a pixel counts as not measured. */
-const LEAST_TRUST = 64;
+const FADE = 0.4;
+const MOST_OPAQUE = 205;
+/** Trust under which a pixel counts as not measured, from which on its colour is not thinned, and the most it is thinned to. */
+const LEAST_TRUST = 16;
+const FULL_TRUST = 112;
+const THINNEST = 0.65;
 /** Diagonal lines, period and thickness as shares of the plate's width. */
 const HATCH_PERIOD = 1 / 110;
 const HATCH_GREY = 90;
@@ -53,9 +55,15 @@ export function changeMapRgba({ width, height, field, zoneIndex, trust }: Change
     rgba[at] = colours[colour]!;
     rgba[at + 1] = colours[colour + 1]!;
     rgba[at + 2] = colours[colour + 2]!;
-    rgba[at + 3] = Math.round(MOST_OPAQUE * Math.min(1, Math.abs(t) / FADE));
+    rgba[at + 3] = Math.round(MOST_OPAQUE * smoothStep(Math.abs(t) / FADE) * (THINNEST + (1 - THINNEST) * Math.min(1, trust[i]! / FULL_TRUST)));
   }
   return rgba;
+}
+
+/** 0 at 0, 1 from 1 on, level at both: no edge is drawn where the field has none. */
+function smoothStep(x: number): number {
+  const s = Math.min(1, x);
+  return s * s * (3 - 2 * s);
 }
 
 /**

@@ -59,7 +59,11 @@ export function scaleSentence(scale: NonNullable<Comparison['scale']>): string {
   return `Scale ${scale.mmPerPx.toFixed(4)} mm per pixel from ${source}, standard uncertainty ${(100 * scale.relU).toFixed(1)} %.`;
 }
 
-const checkBullet = (check: Check): string[] => bullet([check.message, check.advice].filter((text) => text !== '').join(' '));
+/** Two photographs with the same fault are told apart by whose it is. */
+function checkBullet(check: Check): string[] {
+  const whose = check.of === 'before' || check.of === 'after' ? `${check.of === 'before' ? 'Before' : 'After'}, ${check.view}: ` : '';
+  return bullet(whose + [check.message, check.advice].filter((text) => text !== '').join(' '));
+}
 
 function bullet(text: string): string[] {
   return wrap(text, WIDTH, '  ').map((line, k) => (k === 0 ? `\u2022${line.slice(1)}` : line));
