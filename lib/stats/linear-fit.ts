@@ -13,7 +13,7 @@ import { found, type Outcome, refused } from '#shared/outcome.ts';
 import { checkProblem, type LinearProblem, residualsOf, solveWeighted } from './linear-problem.ts';
 import { columnsOf } from './normal-equations.ts';
 import { median, NORMAL_FROM_MAD } from './quantile.ts';
-import { huber, type RobustLoss, SQUARES } from './robust-loss.ts';
+import { type RobustLoss, SQUARES } from './robust-loss.ts';
 
 export type LinearFit = Readonly<{
   /** (columns) */
@@ -65,11 +65,8 @@ export function fitLinear(problem: LinearProblem, options: LinearFitOptions = {}
   // Plain squares without a prior are done at once: the noise scales nothing.
   let converged = loss.name === 'squares' && (!prior || options.noise !== undefined);
 
-  // A redescending loss may settle on the wrong side of a poor start, so the first steps are Huber's.
-  const first = loss.name === 'tukey' && options.noise === undefined ? huber() : loss;
   while (!converged && steps < maxSteps && noise > 0) {
-    const now = steps < 5 ? first : loss;
-    for (let i = 0; i < rows; i++) kept[i] = base[i] > 0 ? now.weight((residuals[i] * Math.sqrt(base[i])) / noise) : 0;
+    for (let i = 0; i < rows; i++) kept[i] = base[i] > 0 ? loss.weight((residuals[i] * Math.sqrt(base[i])) / noise) : 0;
     const next = solveWeighted(
       problem,
       laid,
@@ -78,7 +75,7 @@ export function fitLinear(problem: LinearProblem, options: LinearFitOptions = {}
     );
     if (!next) return degenerate;
     steps++;
-    converged = (now === loss || steps > 5) && moved(solution.coefficients, next.coefficients, problem, noise) < tolerance;
+    converged = moved(solution.coefficients, next.coefficients, problem, noise) < tolerance;
     solution = next;
     residuals = residualsOf(problem, laid, solution.coefficients);
     noise = options.noise ?? spreadOf(residuals, base, loss, counted - columns);

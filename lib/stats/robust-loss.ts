@@ -22,7 +22,7 @@ export function huber(k = 1.345): RobustLoss {
   return { name: 'huber', weight: (t) => (Math.abs(t) <= k ? 1 : k / Math.abs(t)), slope: (t) => (Math.abs(t) <= k ? 1 : 0) };
 }
 
-/** Outliers beyond `c` pull not at all; depends on the start, so fits begin from Huber's answer. */
+/** Outliers beyond `c` pull not at all. Fits start from least squares, so outliers that agree with each other, a third of all or more, can win. */
 export function tukey(c = 4.685): RobustLoss {
   const inside = (t: number) => 1 - (t / c) ** 2;
   return {
