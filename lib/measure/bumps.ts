@@ -3,7 +3,7 @@
  *
  * Model   d(p) = sum_j d_j exp(-|p - c_j|^2 / (2 s^2)), in mm along the outward normal; centres are vertices of the fine
  *         canonical mesh, about SPACING_MM apart, over and just around the zones; distances in the face's own head frame.
- * Why     8 mm apart with s = 7 mm resolves what a fingertip would feel and no pore; a shading signal of one view
+ * Why     7 mm apart with s = 6 mm resolves what a fingertip would feel and no pore; a shading signal of one view
  *         carries no more (measured on phantoms, docs/validation.md).
  */
 import { canonicalMesh } from '#lib/face/canonical-mesh.ts';

@@ -24,8 +24,8 @@ import { shadingOf } from './shading.ts';
 
 /** Everything that can be set; recorded in each Comparison. */
 export const DISPLACEMENT_PARAMETERS = {
-  spacingMm: 8,
-  sigmaMm: 7,
+  spacingMm: 7,
+  sigmaMm: 6,
   /** Prior standard deviation of one bump, mm; neighbours overlap, so the field's own is about 1.5 times that. */
   priorMm: 0.35,
   /** The same on reference zones, which the fit holds near rest. */
@@ -40,7 +40,9 @@ export const DISPLACEMENT_PARAMETERS = {
   cellsPerSample: 4,
   tail: 4,
   rounds: 6,
-} as const;
+};
+
+export type DisplacementParameters = Readonly<typeof DISPLACEMENT_PARAMETERS>;
 
 export type DisplacementFit = Readonly<{
   set: BumpSet;
@@ -54,18 +56,20 @@ export type DisplacementFit = Readonly<{
   weights: readonly Float64Array[];
 }>;
 
-export function fitDisplacement(views: readonly RelitPair[], references: readonly ZoneId[]): DisplacementFit {
-  const p = DISPLACEMENT_PARAMETERS;
+export function fitDisplacement(views: readonly RelitPair[], references: readonly ZoneId[], p: DisplacementParameters = DISPLACEMENT_PARAMETERS): DisplacementFit {
   const set = bumpSet(p.spacingMm, p.sigmaMm);
   const misfitSet = bumpSet(p.misfitSpacingMm, p.misfitSigmaMm);
   const bumps = set.centres.length;
-  const perView = LIGHT_TERMS + misfitSet.centres.length;
-  const size = bumps + views.length * perView;
-  const systems = views.map((view, v) => rowsOf(view, set, misfitSet, bumps + v * perView));
+  const parts = misfitSet.centres.length;
+  // Order: bumps, the light of every view, the misfit of every view. The misfit stands last because the trailing block of an
+  // inverse is the inverse of the trailing block of the factor, and only that block's diagonal is ever asked for.
+  const firstMisfit = bumps + views.length * LIGHT_TERMS;
+  const size = firstMisfit + views.length * parts;
+  const systems = views.map((view, v) => rowsOf(view, set, misfitSet, bumps + v * LIGHT_TERMS, firstMisfit + v * parts));
 
   const zones = fineZones();
   const priorD = Float64Array.from(set.centres, (c) => 1 / (references.includes(ZONE_IDS[zones[c]]) ? p.referencePriorMm : p.priorMm) ** 2);
-  let misfit = views.map(() => p.misfitStart as number);
+  let misfit = views.map(() => p.misfitStart);
   let noise = 0.02;
   let weights = systems.map(({ trust }) => Float64Array.from(trust));
   let x: Float64Array = new Float64Array(size);
@@ -80,19 +84,18 @@ export function fitDisplacement(views: readonly RelitPair[], references: readonl
     });
     for (let j = 0; j < bumps; j++) matrix[j * size + j] += priorD[j];
     views.forEach((_, v) => {
-      const first = bumps + v * perView;
-      for (let a = 0; a < LIGHT_TERMS; a++) matrix[(first + a) * (size + 1)] += 1 / LIGHT_PRIOR_SD[a] ** 2;
-      for (let q = LIGHT_TERMS; q < perView; q++) matrix[(first + q) * (size + 1)] += 1 / misfit[v] ** 2;
+      for (let a = 0; a < LIGHT_TERMS; a++) matrix[(bumps + v * LIGHT_TERMS + a) * (size + 1)] += 1 / LIGHT_PRIOR_SD[a] ** 2;
+      for (let q = 0; q < parts; q++) matrix[(firstMisfit + v * parts + q) * (size + 1)] += 1 / misfit[v] ** 2;
     });
     factor = factorOf(matrix, size);
     x = solveFactored(factor, right, size);
     if (round === p.rounds - 1) break;
-    const inverse = inverseFactored(factor, size);
+    const variance = trailingVariances(factor, size, firstMisfit);
     misfit = views.map((_, v) => {
       let [energy, free] = [0, 0];
-      for (let q = bumps + v * perView + LIGHT_TERMS; q < bumps + (v + 1) * perView; q++) {
-        energy += x[q] * x[q];
-        free += 1 - inverse[q * (size + 1)] / misfit[v] ** 2;
+      for (let q = v * parts; q < (v + 1) * parts; q++) {
+        energy += x[firstMisfit + q] ** 2;
+        free += 1 - variance[q] / misfit[v] ** 2;
       }
       return Math.max(p.misfitLeast, Math.sqrt(energy / Math.max(1, free)));
     });
@@ -128,7 +131,7 @@ export function fitDisplacement(views: readonly RelitPair[], references: readonl
 
 type System = Readonly<{ rows: SparseRows; y: Float64Array; trust: Float64Array }>;
 
-function rowsOf(view: RelitPair, set: BumpSet, misfitSet: BumpSet, first: number): System {
+function rowsOf(view: RelitPair, set: BumpSet, misfitSet: BumpSet, firstLight: number, firstMisfit: number): System {
   const { cells, aligned } = view;
   const { gradient, trust } = shadingOf(view);
   const basis = lightBasis(cells);
@@ -144,13 +147,22 @@ function rowsOf(view: RelitPair, set: BumpSet, misfitSet: BumpSet, first: number
     const [x, y, z] = [cells.headMm[3 * k], cells.headMm[3 * k + 1], cells.headMm[3 * k + 2]];
     // d log E = g . (-grad d), and grad of a bump is -(p - c) / s^2 times the bump.
     bumpsAt(set, aligned.surface, x, y, z, (j, value, dx, dy, dz) => builder.add(j, value * inverse2 * (hx * dx + hy * dy + hz * dz)));
-    for (let a = 0; a < LIGHT_TERMS; a++) builder.add(first + a, basis[k * LIGHT_TERMS + a]);
-    bumpsAt(misfitSet, aligned.surface, x, y, z, (j, value) => builder.add(first + LIGHT_TERMS + j, value));
+    for (let a = 0; a < LIGHT_TERMS; a++) builder.add(firstLight + a, basis[k * LIGHT_TERMS + a]);
+    bumpsAt(misfitSet, aligned.surface, x, y, z, (j, value) => builder.add(firstMisfit + j, value));
     builder.endRow();
   }
   const y = Float64Array.from({ length: cells.count }, (_, k) =>
     Math.log(luminanceFromLinearSrgb(cells.after[3 * k], cells.after[3 * k + 1], cells.after[3 * k + 2]) / luminanceFromLinearSrgb(cells.before[3 * k], cells.before[3 * k + 1], cells.before[3 * k + 2])));
   return { rows: builder.rows(), y, trust: Float64Array.from(trust, (t, k) => Math.sqrt(t) * cells.coverage[k]) };
+}
+
+/** Diagonal of the inverse of L L' from `first` on: that of the trailing block alone. */
+function trailingVariances(factor: Float64Array, size: number, first: number): Float64Array {
+  const count = size - first;
+  const block = new Float64Array(count * count);
+  for (let i = 0; i < count; i++) block.set(factor.subarray((first + i) * size + first, (first + i) * size + size), i * count);
+  const inverse = inverseFactored(block, count);
+  return Float64Array.from({ length: count }, (_, i) => inverse[i * (count + 1)]);
 }
 
 function factorOf(matrix: Float64Array, size: number): Float64Array {
