@@ -5,14 +5,14 @@
  * Model   One call answers y = truth + bias + wander. The mean of the copies keeps the bias, which two photographs of one face
  *         in one pose share, and divides the wander. The uncertainty is that of the wander. Measured on seven faces drawn
  *         anew with other framing, exposure, colour, focus and noise: one call scatters by 0.3 to 0.6 % of the pupil
- *         distance, the mean by 0.06 to 0.13 %, and the stated uncertainty is about 1.5 times what is seen.
+ *         distance, the mean by 0.06 to 0.18 %; the stated uncertainty is 1.1 to 2 times what is seen.
  */
 
 import { type Raster, rasterOf } from '#lib/photo/raster.ts';
 import type { LinearPhoto } from '#lib/photo/types.ts';
 import { found, type Outcome, refused } from '#shared/outcome.ts';
 import type { FaceEngine } from './landmark-engine.ts';
-import { shiftedCopies } from './shifted-copies.ts';
+import { pupilDistance, shiftedCopies } from './shifted-copies.ts';
 import { LANDMARK_COUNT } from './types.ts';
 
 export type AveragedLandmarks = Readonly<{
@@ -27,6 +27,8 @@ export type AveragedLandmarks = Readonly<{
 const COPIES = 8;
 const OWN_FREEDOM = 4;
 const POOLED_FREEDOM = 8;
+/** What another photograph of the same face adds that no copy of this one can show, in pupil distances. */
+const REPHOTOGRAPHED = 0.001;
 /** Fewer copies than this say that the face is barely recognised. */
 const FEWEST_COPIES = 6;
 /** A face in a copy whose middle lies further from the middle than this part of the side is another face. */
@@ -51,7 +53,7 @@ export function averagedLandmarks(
 
   const landmarks = new Float64Array(3 * LANDMARK_COUNT);
   for (const s of seen) for (let i = 0; i < landmarks.length; i++) landmarks[i] += s[i] / seen.length;
-  return found({ landmarks, uPx: uncertainties(seen), copies: seen.length });
+  return found({ landmarks, uPx: uncertainties(seen, REPHOTOGRAPHED * pupilDistance(landmarks)), copies: seen.length });
 }
 
 function lookedAt(engine: FaceEngine, photo: Raster, rough: ArrayLike<number>): Float64Array[] {
@@ -78,11 +80,13 @@ function offCentre(landmarks: Float64Array, side: number): number {
  * contrasts in x and two in y say little of one landmark alone, so each is pulled towards the mean of all (as if that were
  * worth POOLED_FREEDOM contrasts). When a copy is missing the contrasts are gone, and the whole scatter is taken, which is more.
  */
-function uncertainties(seen: readonly Float64Array[]): Float64Array {
+function uncertainties(seen: readonly Float64Array[], floorPx: number): Float64Array {
   const variance = seen.length === COPIES ? contrastVariance(seen) : wholeVariance(seen);
   let pooled = 0;
   for (const v of variance) pooled += v / LANDMARK_COUNT;
-  return variance.map((v) => Math.sqrt((OWN_FREEDOM * v + POOLED_FREEDOM * pooled) / (OWN_FREEDOM + POOLED_FREEDOM) / seen.length));
+  return variance.map((v) =>
+    Math.sqrt((OWN_FREEDOM * v + POOLED_FREEDOM * pooled) / (OWN_FREEDOM + POOLED_FREEDOM) / seen.length + floorPx * floorPx),
+  );
 }
 
 /** (478): variance of one coordinate in one call, px^2. */
