@@ -76,8 +76,8 @@ function hairLayer(chance: Random): Layer {
   for (const mirror of [false, true]) {
     const side = (line: readonly number[]): readonly number[] => (mirror ? line.map((i) => MIRROR_LANDMARK[i]) : line);
     brow(layer, side(BROW_LOW), side(BROW_HIGH), mirror ? 1 : -1, chance.fork(`brow ${mirror}`));
-    lashLine(layer, side(LASH_UPPER), 0.0028, 0.75);
-    lashLine(layer, side(LASH_LOWER), 0.0016, 0.22);
+    lashLine(layer, side(LASH_UPPER), 0.0042, 1);
+    lashLine(layer, side(LASH_LOWER), 0.002, 0.3);
   }
   return layer;
 }
@@ -117,6 +117,8 @@ function lipLayer(): Layer {
   return gaussianBlur(raster(DECAL_SIZE, DECAL_SIZE, 1, layer), 0.75 * MM * DECAL_SIZE).data;
 }
 
+/** Pairs of landmarks on and above the upper lid, from the inner corner outwards. */
+const LID_FOLD = [[190, 221], [56, 222], [28, 222], [27, 223], [29, 224], [30, 225], [247, 113]] as const;
 const NOSTRIL = [238, 79, 218, 166, 59, 75, 60, 20] as const;
 
 function cavityLayer(): Layer {
@@ -141,7 +143,21 @@ function spotLayer(chance: Random, freckles: number): Layer {
   }
   for (let mole = 0; mole < 4; mole++)
     dab(layer, (0.15 + 0.7 * chance.uniform()) * DECAL_SIZE, (0.2 + 0.65 * chance.uniform()) * DECAL_SIZE, (0.5 + 0.5 * chance.uniform()) * MM * DECAL_SIZE, 0.7 * chance.uniform());
+  for (const mirror of [false, true]) lidFold(layer, mirror);
   return layer;
+}
+
+/** The darker line above the upper lid. */
+function lidFold(layer: Layer, mirror: boolean): void {
+  const above = LID_FOLD.map(([low, high]) => {
+    const [a, b] = [low, high].map((i) => uvOf(mirror ? MIRROR_LANDMARK[i] : i));
+    return [a[0] + 0.35 * (b[0] - a[0]), a[1] + 0.35 * (b[1] - a[1])] as const;
+  });
+  for (let k = 0; k + 1 < above.length; k++)
+    for (let t = 0; t < 1; t += 0.05) {
+      const along = (k + t) / (above.length - 1);
+      dab(layer, (above[k][0] + t * (above[k + 1][0] - above[k][0])) * DECAL_SIZE, (above[k][1] + t * (above[k + 1][1] - above[k][1])) * DECAL_SIZE, 2.1, 0.055 * Math.sin(Math.PI * (0.06 + 0.9 * along)));
+    }
 }
 
 function fillPolygon(layer: Layer, loop: Float64Array, value: number): void {

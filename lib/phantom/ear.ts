@@ -11,7 +11,7 @@ import { MM_PER_UV } from './head-topology.ts';
 const OUTLINE = [[-1, -21], [3, -28.5], [10, -29.5], [17, -22], [23, -8], [28, 7], [28, 21], [21, 30.5], [10, 32.5], [1, 27], [-3, 17], [-2.5, 6], [-4, -2], [-2.5, -11]] as const;
 const MIDDLE = [8, 1] as const;
 /** Where the plane's origin sits on the head, and how far it swings outwards towards the back. */
-const SEAT = [78.5, 8, -31] as const;
+const SEAT = [79.5, 8, -31] as const;
 const SWING = 0.3;
 const COLUMNS = 64;
 const ROWS = 22;
@@ -52,9 +52,9 @@ function reliefAt(rho: number, [back, up]: readonly [number, number]): number {
   const lobe = smoothstep(-14, -24, up);
   const front = smoothstep(6, -1, back);
   const helix = 3.4 * bell(0.93, 0.1) * (1 - lobe) * (1 - 0.5 * front);
-  const scapha = -1.6 * bell(0.78, 0.09) * (1 - lobe) * (1 - front);
+  const scapha = -1.2 * bell(0.78, 0.09) * (1 - lobe) * (1 - front);
   const antihelix = 3.2 * bell(0.6, 0.11) * (1 - 0.6 * lobe) * (1 - front);
-  const concha = -6.2 * smoothstep(0.52, 0.12, rho) * (1 - 0.4 * lobe);
+  const concha = -4.4 * smoothstep(0.52, 0.12, rho) * (1 - 0.4 * lobe);
   const tragus = 3.5 * front * bell(0.8, 0.2) * smoothstep(-16, -6, up) * smoothstep(12, 4, up);
   return 3 + helix + scapha + antihelix + concha + tragus + 1.5 * lobe * bell(0.8, 0.3) - 2.5 * front * smoothstep(0.85, 1, rho);
 }

@@ -23,7 +23,7 @@ export function drawLashes({ radiance, seen, head, project, samplesPerMm, rgb, s
       for (let k = 0; k < count; k++) {
         const s = (k + chance.uniform()) / count;
         const reach = length * (0.75 + 0.35 * chance.uniform()) * (0.5 + 0.55 * Math.min(1, s * 1.6)) * Math.min(1, (1.04 - s) * 8);
-        lash(radiance, seen, curve(head, line, s, side, reach, rise, chance.normal() * 0.14).map(project), 0.085 * samplesPerMm, rise > 0 ? 0.8 : 0.4, rgb);
+        lash(radiance, seen, curve(head, line, s, side, reach, rise, chance.normal() * 0.14).map(project), 0.115 * samplesPerMm, rise > 0 ? 0.95 : 0.45, rgb);
       }
     }
   }

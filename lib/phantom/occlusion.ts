@@ -70,21 +70,33 @@ function clear(highest: number, own: number): number {
 
 function drawHeights(map: Float32Array, across: Float32Array, along: Float32Array, height: Float32Array, triangles: Uint32Array): void {
   for (let t = 0; t < triangles.length; t += 3) {
-    const [i, j, k] = [triangles[t], triangles[t + 1], triangles[t + 2]];
-    const [xa, ya, xb, yb, xc, yc] = [across[i], along[i], across[j], along[j], across[k], along[k]];
-    const area = (xb - xa) * (yc - ya) - (xc - xa) * (yb - ya);
-    if (area === 0) continue;
-    const left = Math.max(0, Math.ceil(Math.min(xa, xb, xc) - 0.5));
-    const right = Math.min(CELLS - 1, Math.floor(Math.max(xa, xb, xc) - 0.5));
-    const top = Math.max(0, Math.ceil(Math.min(ya, yb, yc) - 0.5));
-    const bottom = Math.min(CELLS - 1, Math.floor(Math.max(ya, yb, yc) - 0.5));
+    const i = triangles[t];
+    const j = triangles[t + 1];
+    const k = triangles[t + 2];
+    const xa = across[i];
+    const ya = along[i];
+    const ux = across[j] - xa;
+    const uy = along[j] - ya;
+    const vx = across[k] - xa;
+    const vy = along[k] - ya;
+    const area = ux * vy - vx * uy;
+    // what stands in the way also has a side towards the light; the other side need not be drawn
+    if (area <= 0) continue;
+    const left = Math.max(0, Math.ceil(xa + Math.min(0, ux, vx) - 0.5));
+    const right = Math.min(CELLS - 1, Math.floor(xa + Math.max(0, ux, vx) - 0.5));
+    const top = Math.max(0, Math.ceil(ya + Math.min(0, uy, vy) - 0.5));
+    const bottom = Math.min(CELLS - 1, Math.floor(ya + Math.max(0, uy, vy) - 0.5));
+    if (left > right || top > bottom) continue;
+    const hj = height[j] - height[i];
+    const hk = height[k] - height[i];
     for (let y = top; y <= bottom; y++)
       for (let x = left; x <= right; x++) {
-        const [px, py] = [x + 0.5 - xa, y + 0.5 - ya];
-        const wb = (px * (yc - ya) - (xc - xa) * py) / area;
-        const wc = ((xb - xa) * py - px * (yb - ya)) / area;
+        const px = x + 0.5 - xa;
+        const py = y + 0.5 - ya;
+        const wb = (px * vy - vx * py) / area;
+        const wc = (ux * py - px * uy) / area;
         if (wb < 0 || wc < 0 || wb + wc > 1) continue;
-        const h = height[i] + wb * (height[j] - height[i]) + wc * (height[k] - height[i]);
+        const h = height[i] + wb * hj + wc * hk;
         if (h > map[y * CELLS + x]) map[y * CELLS + x] = h;
       }
   }
