@@ -60,7 +60,9 @@ export function RecentList({ comparisons, pending }: { comparisons: readonly Rec
         {pending.map((job) => (
           <li key={job.id} className={css.line}>
             <span className={css.words}>
-              <Link href={`/comparison/${job.id}`}>{job.title}</Link>
+              <Link href={`/comparison/${job.id}`} prefetch={false}>
+                {job.title}
+              </Link>
               {job.demo && <span className={css.demo}>demo</span>}
               <span className="soft small"> being measured</span>
             </span>
@@ -75,7 +77,9 @@ export function RecentList({ comparisons, pending }: { comparisons: readonly Rec
               ) : (
                 <VerdictMark verdict="refuse" />
               )}
-              <Link href={`/comparison/${line.id}`}>{line.title}</Link>
+              <Link href={`/comparison/${line.id}`} prefetch={false}>
+                {line.title}
+              </Link>
               {line.demo && <span className={css.demo}>demo</span>}
             </span>
             <span className={`${css.result} small`}>{resultWords(line)}</span>
