@@ -1,4 +1,7 @@
-/** The invented case that comes with the program: `demo-images/case.json`, beside its photographs, which are rendered. */
+/**
+ * The invented case that comes with the program: `demo-images/case.json`, beside its rendered photographs and the recipe
+ * they were rendered from, which alone knows what was taken away.
+ */
 import { z } from 'zod';
 import { zoneIdSchema } from './comparison.ts';
 import { daySchema } from './job.ts';
@@ -15,7 +18,8 @@ export const demoCaseSchema = z.object({
   treatedZones: z.array(zoneIdSchema),
   treatedOn: daySchema,
   afterOn: daySchema,
-  /** What was taken away when the photographs were rendered, mL; loss is negative. */
-  truthMl: z.partialRecord(zoneIdSchema, z.number()),
 });
 export type DemoCase = z.infer<typeof demoCaseSchema>;
+
+/** The part of `demo-images/recipe.json` that says what was taken away from each photograph, mL; loss is negative. */
+export const demoRecipeSchema = z.object({ truthMl: z.record(z.string(), z.partialRecord(zoneIdSchema, z.number())) });

@@ -6,10 +6,10 @@ import { demoCase, demoSources } from './demo-case.ts';
 
 /** The id of the demo comparison, being measured or done; null when the user has removed it. */
 export async function prepareDemo(record: RecordStore): Promise<string | null> {
+  const { code, title, before, after, treatedZones, treatedOn, afterOn } = await demoCase();
   const kept = await record.listComparisons({ demo: true });
   if (!(await record.firstTime(`demo case of version ${EBBLINE_VERSION}`))) return kept[0]?.id ?? null;
   for (const { id } of kept) await record.removeComparison(id);
-  const { code, title, before, after, treatedZones, treatedOn, afterOn } = await demoCase();
   const shelve = async (files: readonly string[]): Promise<PhotoRef[]> => {
     const refs: PhotoRef[] = [];
     for (const { name, bytes } of await demoSources(files)) {

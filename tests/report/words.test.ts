@@ -45,7 +45,11 @@ describe('law: numbers', () => {
     );
     expect([niceSpan(0, 0.5), niceSpan(1.2, 0.5), niceSpan(2, 0.5), niceSpan(0.3, 0.1)]).toEqual([0.5, 2, 2, 0.5]);
     expect(fieldSpan(new Float32Array([Number.NaN, Number.NaN]), 0.5)).toBe(0.5);
-    expect(fieldSpan(new Float32Array([Number.NaN, -1.5, 0.2, 0.2]).fill(-1.5, 1, 2), 0.5)).toBe(0.5);
+    expect(fieldSpan(new Float32Array([Number.NaN, -1.5, 0.2, 0.2]), 0.5)).toBe(2);
+    // One wild pixel in a thousand does not stretch the scale; one in a hundred does.
+    const calm = Float32Array.from({ length: 1000 }, (_, i) => (i % 100) / 100);
+    expect(fieldSpan(calm.with(500, 900), 0.5)).toBe(1);
+    expect(fieldSpan(calm.map((value, i) => (i % 100 === 7 ? -8 : value)), 0.5)).toBe(10);
   });
 });
 

@@ -1,5 +1,5 @@
 /** `ebbline demo`: the main job on the photographs that come with the program. */
-import { zoneLabel, type ZoneId } from '#shared/zones.ts';
+import { zoneLabel } from '#shared/zones.ts';
 import { signed } from '#shared/numbers.ts';
 import { demoCase, demoSources } from '#workers/demo-case.ts';
 import { noWords, readArguments } from './arguments.ts';
@@ -35,7 +35,7 @@ export const demo: Command = {
       { before: await demoSources(before), after: await demoSources(after), title: `${code}: ${title}`, out, json, zones: treatedZones, treatedOn, afterOn }, world,
     );
     if (!json && exit === EXIT.done) {
-      const truth = (Object.entries(truthMl) as [ZoneId, number][]).map(([zone, volume]) => `${zoneLabel(zone).replace(',', '')} ${signed(volume, 2)} mL`);
+      const truth = truthMl.map(([zone, volume]) => `${zoneLabel(zone).replace(',', '')} ${signed(volume, 2)} mL`);
       world.out(`\nWhat was taken away when the photographs were rendered: ${truth.join(', ')}.\n`);
     }
     return exit;
