@@ -6,19 +6,20 @@ import { type Refusal, refused } from '#shared/outcome.ts';
 import type { FileFormat } from './sniff.ts';
 import type { PhotoFault } from './types.ts';
 
-const CUT_SHORT = /premature end|truncat|not enough data|unexpected end|end of (file|stream|image)|read error|short read|out of data|EOF/i;
+const CUT_SHORT = /premature end of (jpeg|input)|truncat|unexpected end|end of file|EOF/i;
+/** The codec's word for bytes that no reader of it wants; their beginning has been recognised here, so they are damaged. */
+const NOT_RECOGNISED = /contains unsupported image format/i;
 const NOT_READ =
   /unsupported|not supported|not implemented|unknown compression|cannot handle|not configured|no decoder|without .* support/i;
 
 /**
- * Warnings that leave the pixels as the camera made them: some phones and editors write such files daily.
- * "Invalid SOS parameters" is in every panorama of one maker; stray bytes before a marker are skipped by rule (ITU-T T.81, B.1.1.2).
+ * Warnings about a JPEG that leave its pixels as they are: "Invalid SOS parameters" is in the files of one maker's phones, bytes before a
+ * marker are skipped by rule (ITU-T T.81, B.1.1.2), and the rest is about what is written beside the pixels.
  */
-const HARMLESS =
-  /Invalid SOS parameters for sequential JPEG|extraneous bytes before marker|unknown (field|JFIF|Adobe)|known incorrect sRGB profile|iCCP|cICP|eXIf|tag .* ignor|ASCII value for tag|incorrect (count|type)|wrong data type|not associated|invalid (distance|rendering)/i;
+const HARMLESS = /Invalid SOS parameters for sequential JPEG|extraneous bytes before marker|unknown (JFIF|Adobe)|bad ICC/i;
 
 /** Whether a complaint is worth a second, lenient attempt. */
-export const isHarmless = (error: unknown): boolean => HARMLESS.test(messageOf(error)) && !CUT_SHORT.test(messageOf(error));
+export const isHarmless = (error: unknown): boolean => HARMLESS.test(messageOf(error));
 
 export const cutShort = (name: string): Refusal<PhotoFault> =>
   refused(
@@ -36,7 +37,7 @@ export const damaged = (format: FileFormat, name: string): Refusal<PhotoFault> =
 export function codecRefusal(error: unknown, format: FileFormat, name: string): Refusal<PhotoFault> {
   const message = messageOf(error);
   if (CUT_SHORT.test(message)) return cutShort(name);
-  if (NOT_READ.test(message))
+  if (NOT_READ.test(message) && !NOT_RECOGNISED.test(message))
     return refused(
       'unsupported',
       `${name} is ${FULL_NAME[format]} of a kind that is not read here. Export it as an ordinary JPEG, or as 16-bit TIFF.`,

@@ -33,7 +33,11 @@ export type PixelSource = Readonly<{ format: FileFormat; name: string }> &
     | Readonly<{ kind: 'pixels'; pixels: StoredPixels }>
   );
 
-type Strictness = 'warning' | 'truncated';
+/**
+ * From which complaint on the codec gives up. Damage to the pixels of a JPEG is a mere warning to it; in the other formats damage is an
+ * error, and warnings are about what is written beside the pixels.
+ */
+type Strictness = 'warning' | 'error' | 'truncated';
 
 /** What stands behind half-transparent pixels: a neutral middle. */
 const MID_GREY = { r: 128, g: 128, b: 128 };
@@ -44,7 +48,7 @@ const MID_GREY = { r: 128, g: 128, b: 128 };
  */
 export async function decodeWindow(source: PixelSource, size: Size, plan: ShrinkPlan): Promise<Outcome<StoredPixels, PhotoFault>> {
   try {
-    return found(await run(source, size, plan, 'warning'));
+    return found(await run(source, size, plan, source.format === 'jpeg' ? 'warning' : 'error'));
   } catch (error) {
     if (!isHarmless(error)) return codecRefusal(error, source.format, source.name);
   }

@@ -1,17 +1,19 @@
 /**
  * Whether a file reaches its own end, seen without decoding: a copy that broke off is told apart at once.
  *
- * Source  ITU-T T.81 annex B (JPEG markers), ISO/IEC 15948 (PNG chunks), RFC 9649 (RIFF size), ISO/IEC 14496-12 (box sizes).
+ * Source  ITU-T T.81 annex B (JPEG markers), ISO/IEC 15948 (PNG chunks), RFC 9649 (RIFF size), TIFF 6.0
+ *         section 2 (directories), ISO/IEC 14496-12 (box sizes).
  */
 import type { FileFormat } from './sniff.ts';
+import { readTiffDirectory } from './tiff-directory.ts';
 
-/** True when the file is known to be cut short. TIFF keeps its pixels anywhere, so only decoding can tell. */
+/** True when the file is known to be cut short. */
 export function isCutShort(bytes: Uint8Array, format: FileFormat): boolean {
   if (format === 'jpeg') return jpegCutShort(bytes);
   if (format === 'png') return pngCutShort(bytes);
   if (format === 'webp') return bytes.length < 12 || view(bytes).getUint32(4, true) + 8 > bytes.length;
   if (format === 'heic') return boxesCutShort(bytes);
-  return false;
+  return tiffCutShort(bytes);
 }
 
 /** Walks the marker segments to the first scan, then looks for the end-of-image marker; thumbnails inside segments are passed over. */
@@ -46,6 +48,20 @@ function pngCutShort(bytes: Uint8Array): boolean {
   }
   return true;
 }
+
+/** Whether the first directory, or a strip or tile of pixels it points to, lies behind the end of the file. */
+function tiffCutShort(bytes: Uint8Array): boolean {
+  const tags = readTiffDirectory(bytes);
+  if (!tags) return true;
+  return [STRIPS, TILES].some(([offsets, lengths]) => {
+    const sizes = tags.get(lengths) ?? [];
+    return (tags.get(offsets) ?? []).some((offset, i) => offset + (sizes[i] ?? 0) > bytes.length);
+  });
+}
+
+/** Tags of the offsets and of the byte counts. */
+const STRIPS = [273, 279] as const;
+const TILES = [324, 325] as const;
 
 function boxesCutShort(bytes: Uint8Array): boolean {
   const data = view(bytes);

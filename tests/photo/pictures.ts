@@ -121,34 +121,48 @@ function chunk(type: string, body: Buffer): Buffer {
   return out;
 }
 
-/** A version 2 display profile with one power for all channels; columns are XYZ of D50. */
-export function matrixProfile(name: string, power: number, columns: Readonly<Record<'r' | 'g' | 'b', readonly number[]>>): Uint8Array {
-  const curve = Buffer.from([...Buffer.from('curv'), 0, 0, 0, 0, 0, 0, 0, 1, Math.floor(power), Math.round((power % 1) * 256), 0, 0]);
-  const xyz = (values: readonly number[]) => {
-    const out = Buffer.alloc(20);
-    out.write('XYZ ');
-    values.forEach((value, i) => out.writeInt32BE(Math.round(value * 65536), 8 + 4 * i));
-    return out;
-  };
+/** A display profile with one curve for all channels, a power or that of sRGB; columns are XYZ of D50. */
+export function matrixProfile(
+  name: string,
+  curve: number | 'srgb',
+  columns: Readonly<Record<'r' | 'g' | 'b', readonly number[]>>,
+): Uint8Array {
   const desc = Buffer.alloc(12 + name.length + 1 + 90);
   desc.write('desc');
   desc.writeUInt32BE(name.length + 1, 8);
   desc.write(name, 12);
   return profileOf('RGB ', [
     ['desc', desc],
-    ['wtpt', xyz([0.9642, 1, 0.8249])],
+    ['wtpt', fixedPoint('XYZ ', [0.9642, 1, 0.8249])],
     ...(['r', 'g', 'b'] as const).flatMap((c): [string, Buffer][] => [
-      [`${c}XYZ`, xyz(columns[c])],
-      [`${c}TRC`, curve],
+      [`${c}XYZ`, fixedPoint('XYZ ', columns[c])],
+      [`${c}TRC`, curve === 'srgb' ? srgbCurve() : powerCurve(curve)],
     ]),
   ]);
 }
 
 /** A grey profile with one power. */
-export function greyProfile(power: number): Uint8Array {
-  return profileOf('GRAY', [
-    ['kTRC', Buffer.from([...Buffer.from('curv'), 0, 0, 0, 0, 0, 0, 0, 1, Math.floor(power), Math.round((power % 1) * 256), 0, 0])],
-  ]);
+export const greyProfile = (power: number): Uint8Array => profileOf('GRAY', [['kTRC', powerCurve(power)]]);
+
+/** One entry, in 8.8 fixed point. */
+const powerCurve = (power: number): Buffer =>
+  Buffer.from([...Buffer.from('curv'), 0, 0, 0, 0, 0, 0, 0, 1, Math.floor(power), Math.round((power % 1) * 256), 0, 0]);
+
+/** Parametric type 3: g, a, b, c, d. */
+function srgbCurve(): Buffer {
+  const curve = fixedPoint('para', [0, 2.4, 1 / 1.055, 0.055 / 1.055, 1 / 12.92, 0.04045]);
+  curve.writeUInt16BE(3, 8);
+  return curve;
+}
+
+/** A tag of 15.16 numbers. */
+function fixedPoint(type: string, values: readonly number[]): Buffer {
+  const out = Buffer.alloc(8 + 4 * values.length);
+  out.write(type);
+  values.forEach((value, i) => {
+    out.writeInt32BE(Math.round(value * 65536), 8 + 4 * i);
+  });
+  return out;
 }
 
 function profileOf(space: string, tags: readonly (readonly [string, Buffer])[]): Uint8Array {
@@ -172,4 +186,45 @@ function profileOf(space: string, tags: readonly (readonly [string, Buffer])[]):
   });
   header.writeUInt32BE(at, 0);
   return new Uint8Array(Buffer.concat([header, table, ...bodies]));
+}
+
+/** A plain, uncompressed 16-bit RGB TIFF of one strip, in either byte order, with an orientation: TIFF 6.0. */
+export function deepTiff(
+  picture: Readonly<{ width: number; height: number; data: Uint16Array }>,
+  order: 'II' | 'MM',
+  orientation: Orientation = 1,
+): Uint8Array {
+  const little = order === 'II';
+  const { width, height, data } = picture;
+  const entries: readonly (readonly [tag: number, type: 3 | 4, count: number, value: number])[] = [
+    [256, 4, 1, width],
+    [257, 4, 1, height],
+    [258, 3, 3, 8 + 2 + 10 * 12 + 4],
+    [259, 3, 1, 1],
+    [262, 3, 1, 2],
+    [273, 4, 1, 8 + 2 + 10 * 12 + 4 + 6],
+    [274, 3, 1, orientation],
+    [277, 3, 1, 3],
+    [278, 4, 1, height],
+    [279, 4, 1, 2 * data.length],
+  ];
+  const bytes = new Uint8Array(8 + 2 + 10 * 12 + 4 + 6 + 2 * data.length);
+  const view = new DataView(bytes.buffer);
+  bytes.set(Buffer.from(order));
+  view.setUint16(2, 42, little);
+  view.setUint32(4, 8, little);
+  view.setUint16(8, entries.length, little);
+  entries.forEach(([tag, type, count, value], i) => {
+    const at = 10 + 12 * i;
+    view.setUint16(at, tag, little);
+    view.setUint16(at + 2, type, little);
+    view.setUint32(at + 4, count, little);
+    if (type === 3 && count === 1) view.setUint16(at + 8, value, little);
+    else view.setUint32(at + 8, value, little);
+  });
+  for (let k = 0; k < 3; k++) view.setUint16(134 + 2 * k, 16, little);
+  data.forEach((value, i) => {
+    view.setUint16(140 + 2 * i, value, little);
+  });
+  return bytes;
 }
