@@ -29,9 +29,12 @@ export function signed(value: number, decimals: number): string {
   return value > 0 && Number(text) !== 0 ? `+${text}` : text;
 }
 
+/** "mm²" for "mm2", nothing for a pure number. */
+export const unitText = (unit: string): string => UNIT_TEXT[unit] ?? unit;
+
 /** A number with its unit; the degree sign alone stands close. */
 export function withUnit(number: string, unit: string): string {
-  const text = UNIT_TEXT[unit] ?? unit;
+  const text = unitText(unit);
   return text === '' ? number : text === '\u00b0' ? number + text : number + NBSP + text;
 }
 

@@ -2,14 +2,15 @@
  * The report: one HTML file that needs nothing else. No scripts, no outside address, pictures within; printable on A4.
  * Everything that came with a file or from a user is escaped, and the page's own policy forbids it to load anything.
  */
-import { type Check, type Comparison, METRIC_IDS, METRICS, type MetricId } from '#shared/comparison.ts';
-import { withUnit } from '#shared/numbers.ts';
+import type { Comparison } from '#shared/comparison.ts';
 import { scaleSentence } from './comparison-table.ts';
 import { headline } from './headline.ts';
 import { escapeText } from './markup.ts';
+import { gateSection, refusals } from './report-gate.ts';
+import { metricsSection } from './report-metrics.ts';
 import { REPORT_STYLE } from './report-style.ts';
 import { type ReportView, viewSection, viewWords } from './report-views.ts';
-import { metricsSection, zonesSection } from './report-zones.ts';
+import { zonesSection } from './report-zones.ts';
 
 export type ReportOptions = Readonly<{
   /** The case's code or title. */
@@ -17,15 +18,8 @@ export type ReportOptions = Readonly<{
   views: readonly ReportView[];
 }>;
 
-const TABLED: readonly MetricId[] = ['volumeMl', 'lightnessDelta'];
-/** A table wider than this does not fit on A4 upright. */
-const COLUMNS_PER_TABLE = 5;
-
 /** The whole page as text. Same comparison and pictures, same text. */
 export function reportHtml(comparison: Comparison, { title, views }: ReportOptions): string {
-  const others = METRIC_IDS.filter((id) => !TABLED.includes(id));
-  const heads = Object.fromEntries(METRIC_IDS.map((id) => [id, METRICS[id].label]));
-  const metricTables = [others.slice(0, COLUMNS_PER_TABLE), others.slice(COLUMNS_PER_TABLE, 2 * COLUMNS_PER_TABLE), others.slice(2 * COLUMNS_PER_TABLE)];
   return `<!doctype html>
 <html lang="en"><head><meta charset="utf-8">
 <meta http-equiv="Content-Security-Policy" content="default-src 'none'; img-src data:; style-src 'unsafe-inline'">
@@ -37,42 +31,13 @@ ${comparison.gate.comparable ? '' : refusals(comparison.gate.checks)}
 ${zonesSection(comparison)}
 ${comparison.cautions.length > 0 ? `<section class="cautions"><h3>To be kept in mind</h3><ul>${comparison.cautions.map(({ text }) => `<li>${escapeText(text)}</li>`).join('')}</ul></section>` : ''}
 ${views.map((view) => viewSection(comparison, view)).join('\n')}
-${metricTables.map((columns) => metricsSection(comparison, columns, heads)).join('\n')}
-${gateSection(comparison.gate.checks)}
+${metricsSection(comparison)}
+${gateSection(comparison)}
 ${comparison.scale ? `<h2>Scale</h2><p>${escapeText(scaleSentence(comparison.scale))}</p>` : ''}
 ${inputsSection(comparison)}
 ${versionsSection(comparison)}
 </body></html>
 `;
-}
-
-function refusals(checks: readonly Check[]): string {
-  const refused = checks.filter((check) => check.verdict === 'refuse');
-  return `<h2>Why not</h2>${refused.map((check) => `<p class="note">${escapeText(check.message)} <strong>${escapeText(check.advice)}</strong></p>`).join('')}`;
-}
-
-const VERDICT_WORDS: Readonly<Record<Check['verdict'], string>> = { pass: '\u2713 passed', caution: '\u25b3 noted', refuse: '\u2715 refused' };
-
-function gateSection(checks: readonly Check[]): string {
-  if (checks.length === 0) return '';
-  const order = { refuse: 0, caution: 1, pass: 2 } as const;
-  const rows = [...checks].sort((a, b) => order[a.verdict] - order[b.verdict]);
-  return `<h2>Checks of the photographs</h2><table><thead><tr><th></th><th>Of</th><th>Found</th><th class="n">Value</th><th class="n">Limits</th></tr></thead><tbody>
-${rows
-  .map(
-    (check) =>
-      `<tr><td>${VERDICT_WORDS[check.verdict]}</td><td>${escapeText(`${check.of}, ${viewWords(check.view).toLowerCase()}`)}</td>` +
-      `<td>${escapeText([check.message, check.advice].filter(Boolean).join(' '))}</td><td class="n">${valueText(check)}</td><td class="n">${limitText(check)}</td></tr>`,
-  )
-  .join('\n')}</tbody></table>`;
-}
-
-const short = (value: number): string => String(Number(value.toPrecision(3)));
-const valueText = ({ value, unit }: Check): string => (value === null ? '' : escapeText(withUnit(short(value), unit)));
-
-function limitText({ limit }: Check): string {
-  const sign = limit.sense === 'at-most' ? '\u2264' : '\u2265';
-  return [limit.caution, limit.refuse].flatMap((bound) => (bound === null ? [] : [`${sign} ${short(bound)}`])).join(' / ');
 }
 
 function inputsSection({ inputs }: Comparison): string {

@@ -36,21 +36,3 @@ function zoneRow(zone: ZoneResult, place: number, span: number): string {
 <td class="n">${lightnessDelta ? signed(lightnessDelta.value, 1) : ''}</td><td class="n">${p.length > 0 ? escapeText(probabilityText(Math.min(...p))) : ''}</td>
 <td>${FINDING_SHAPES[zone.finding]} ${escapeText(findingPhrase(zone))}</td></tr>`;
 }
-
-/** All other metrics of the zones that have any, as a table of its own. */
-export function metricsSection(comparison: Comparison, columns: readonly Extract<keyof ZoneResult['metrics'], string>[], heads: Readonly<Record<string, string>>): string {
-  const zones = byEvidence(comparison.zones).filter((zone) => columns.some((id) => zone.metrics[id]));
-  if (zones.length === 0) return '';
-  const used = columns.filter((id) => zones.some((zone) => zone.metrics[id]));
-  return `<h2>Other measures</h2><table><thead><tr><th>Zone</th>${used.map((id) => `<th class="n">${escapeText(heads[id] ?? id)}</th>`).join('')}</tr></thead>
-<tbody>${zones
-    .map((zone) => `<tr><td>${escapeText(zoneLabel(zone.zone))}</td>${used.map((id) => `<td class="n">${metricCell(zone, id)}</td>`).join('')}</tr>`)
-    .join('\n')}</tbody></table><p>Each with its standard uncertainty. Bold: beyond error.</p>`;
-}
-
-function metricCell(zone: ZoneResult, id: keyof ZoneResult['metrics']): string {
-  const result = zone.metrics[id];
-  if (!result) return '';
-  const text = `${escapeText(metricText(id, result.value))} ± ${escapeText(metricText(id, result.u).replace('+', ''))}`;
-  return result.finding === 'beyond-error' ? `<strong>${text}</strong>` : text;
-}
