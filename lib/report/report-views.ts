@@ -24,16 +24,16 @@ export function viewSection(comparison: Comparison, { view, info, pictures }: Re
     const bytes = pictures[part];
     if (!bytes || !info) return '';
     const drawn = zoneMapSvg({ info, imageHref: dataUri('image/jpeg', bytes), label: `${title}: map over the after photograph`, zones });
-    return `<figure>${drawn}<div class="legend">${legendSvg({ span, unit, title, ends }, `${view}-${part}`)}</div><figcaption>${escapeText(title)}. Hatched: not measured.</figcaption></figure>`;
+    return `<figure><div class="map">${drawn}</div><div class="legend">${legendSvg({ span, unit, title, ends }, `${view}-${part}`)}</div><figcaption>${escapeText(title)}. Hatched: not measured.</figcaption></figure>`;
   };
   const registration = comparison.registration.find((row) => row.view === view);
   const light = comparison.light.find((row) => row.view === view);
-  return `<h2>${VIEW_WORDS[view]}</h2>
-<div class="row two">${picture('beforeAsTaken', 'Before, as taken')}${picture('afterAsTaken', 'After, as taken')}</div>
+  return `<section class="view"><h2>${VIEW_WORDS[view]}</h2>
+<div class="row two taken">${picture('beforeAsTaken', 'Before, as taken')}${picture('afterAsTaken', 'After, as taken')}</div>
 ${info ? `<h3>In one frame</h3><div class="row three">${picture('before', 'Before')}${picture('afterAligned', 'After, aligned')}${picture('afterRelit', 'After, aligned and in the light of before')}</div>` : ''}
-${info ? `<h3>Where it changed</h3><div class="row two">${map('changePicture', 'Displacement', info.displacementSpanMm, 'mm', ['loss', 'gain'])}${map('lightnessPicture', 'Lightness', info.lightnessSpan, 'L*', ['darker', 'lighter'])}</div>` : ''}
+${info ? `<h3>Where it changed</h3><div class="row two maps">${map('changePicture', 'Displacement', info.displacementSpanMm, 'mm', ['loss', 'gain'])}${map('lightnessPicture', 'Lightness', info.lightnessSpan, 'L*', ['darker', 'lighter'])}</div>` : ''}
 ${registration ? `<p>Aligned to ${registration.residualPx.toFixed(2)} px (${registration.residualMm.toFixed(2)} mm) root mean square; smooth motion of expression up to ${registration.expressionMm.toFixed(2)} mm was taken out.</p>` : ''}
-${light ? `<p>${lightSentence(light)}</p>` : ''}`;
+${light ? `<p>${lightSentence(light)}</p>` : ''}</section>`;
 }
 
 function lightSentence({ exposureRatio, directionDeg, residual }: Comparison['light'][number]): string {
