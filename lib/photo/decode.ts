@@ -39,6 +39,9 @@ export type PixelSource = Readonly<{ format: FileFormat; name: string }> &
  */
 type Strictness = 'warning' | 'error' | 'truncated';
 
+/** A plan turned into the stored picture's lie. */
+export type StoredPlan = Pick<ShrinkPlan, 'cut' | 'working' | 'window'>;
+
 /** What stands behind half-transparent pixels: a neutral middle. */
 const MID_GREY = { r: 128, g: 128, b: 128 };
 
@@ -46,7 +49,7 @@ const MID_GREY = { r: 128, g: 128, b: 128 };
  * The pixels of a plan's window, in the stored picture's own lie; `size` is the whole stored size and the plan is in stored px.
  * Refuses damaged and cut files.
  */
-export async function decodeWindow(source: PixelSource, size: Size, plan: ShrinkPlan): Promise<Outcome<StoredPixels, PhotoFault>> {
+export async function decodeWindow(source: PixelSource, size: Size, plan: StoredPlan): Promise<Outcome<StoredPixels, PhotoFault>> {
   try {
     return found(await run(source, size, plan, source.format === 'jpeg' ? 'warning' : 'error'));
   } catch (error) {
@@ -59,7 +62,7 @@ export async function decodeWindow(source: PixelSource, size: Size, plan: Shrink
   }
 }
 
-async function run(source: PixelSource, size: Size, { cut, working, window }: ShrinkPlan, failOn: Strictness): Promise<StoredPixels> {
+async function run(source: PixelSource, size: Size, { cut, working, window }: StoredPlan, failOn: Strictness): Promise<StoredPixels> {
   const deep = source.kind === 'file' ? source.deep : source.pixels.data instanceof Uint16Array;
   const grey = source.kind === 'file' ? source.grey : source.pixels.channels === 1;
   let pipeline = opened(source, failOn);

@@ -34,12 +34,13 @@ const USUAL_QUALITY = 90;
 export async function encodeImage(picture: Encodable, format: ImageFormat, options: EncodeOptions = {}): Promise<Uint8Array> {
   const shown = asShown(picture);
   const quality = options.quality ?? USUAL_QUALITY;
+  if (!(quality >= 1 && quality <= 100)) throw new RangeError(`the quality must be 1 to 100, got ${quality}`);
   let pipeline = sharp(shown.data, { raw: { width: shown.width, height: shown.height, channels: shown.channels } });
   if (options.longestPx !== undefined) pipeline = pipeline.resize({ ...fitWithin(shown, options.longestPx), fit: 'fill' });
   pipeline = pipeline.withIccProfile('srgb');
   if (format === 'png') pipeline = pipeline.png({ compressionLevel: 6 });
-  else if (format === 'webp') pipeline = pipeline.webp({ quality });
-  else pipeline = pipeline.jpeg({ quality, chromaSubsampling: quality > USUAL_QUALITY ? '4:4:4' : '4:2:0' });
+  else if (format === 'webp') pipeline = pipeline.webp({ quality: Math.round(quality) });
+  else pipeline = pipeline.jpeg({ quality: Math.round(quality), chromaSubsampling: quality > USUAL_QUALITY ? '4:4:4' : '4:2:0' });
   return new Uint8Array(await pipeline.toBuffer());
 }
 

@@ -20,10 +20,10 @@ import { isCutShort } from './whole-file.ts';
  *
  * `glance` gives the whole picture; a place (x, y) of it is (x * width / glance.width, y * height / glance.height) of the original.
  * `develop` clamps the crop to the picture, and may give up to 24 working px more than the crop, or up to 8 less at the
- * picture's border, so that the scale is exactly the one asked for; only JPEGs at a third or less may stray from it, by at
- * most 0.5 %. The `placement` of the result says where it lies, good to 0.05 original px or 0.015 working px, whichever is
- * more. Throws RangeError for a scale outside 0..1 and for a crop that misses the picture. Everything wrong with the file is
- * a refusal; damage deep inside is found when pixels are asked for.
+ * picture's border, to keep to the scale; it strays from the scale by at most 0.2 %, for JPEGs at a third or less by at most
+ * 0.5 %. The `placement` of the result says where it lies, good to 0.05 original px or 0.015 working px, whichever is more.
+ * Throws RangeError for a scale outside 0..1 and for a crop that misses the picture. Everything wrong with the file is a
+ * refusal; damage deep inside is found when pixels are asked for.
  */
 export async function openPhoto(bytes: Uint8Array, name: string): Promise<Outcome<OpenPhoto, PhotoFault>> {
   const shown = baseName(name);
@@ -71,7 +71,7 @@ function promised(stored: StoredPhoto, name: string, sha256: string): OpenPhoto 
       const part = await pixels(plan);
       if (!part.ok) return part;
       const { width, height, data } = linearUpright(part.value, colour, turn);
-      const placement = placementOf(plan, even ? even.width / upright.width : scale);
+      const placement = placementOf(plan);
       return found({ stage: 'linear', encoding: 'linear-srgb', width, height, data, original: upright, placement, facts, name, sha256 });
     },
   };

@@ -1,6 +1,6 @@
 /**
  * Which pixels to cut from a picture and what whole size to shrink them to, so that the wanted crop comes out at the wanted
- * scale and it is known to a hundredth of a px where it lies.
+ * scale, and where it lies is known to a few hundredths of a px.
  *
  * The codec only makes whole sizes from whole pixels. So the cut is made a little larger than the crop, by as much as
  * makes its size times the scale a whole number, as nearly as can be, on each axis by itself.
@@ -15,6 +15,8 @@ export type ShrinkPlan = Readonly<{
   working: Size;
   /** The part of `working` that is wanted. */
   window: Crop;
+  /** Working px per original px, for both axes. */
+  scale: number;
 }>;
 
 /** original = (working + offset) / scale */
@@ -23,8 +25,11 @@ export type Placement = Readonly<{ scale: number; offsetX: number; offsetY: numb
 /** How many working px the cut may grow, and shrink at the border of the picture, to meet the scale. */
 const GROW_PX = 24;
 const GIVE_UP_PX = 8;
-/** A miss over the whole cut, in original px, that is as good as none. */
-const EXACT_PX = 0.01;
+/** A miss over the whole cut, in original px, that is as good as none: half of it is seen at the cut's edges, none at its centre. */
+const EXACT_PX = 0.04;
+/** Where no cut meets the scale that well, scales near it are tried, up to so many steps away on either side. */
+const SCALE_STEP = 1e-4;
+const SCALE_STEPS = 20;
 
 /** The part of `crop` inside the picture, or null when they do not meet. */
 export function clampedCrop(crop: Crop, size: Size): Crop | null {
@@ -35,23 +40,35 @@ export function clampedCrop(crop: Crop, size: Size): Crop | null {
   return width > 0 && height > 0 ? { x: left, y: top, width, height } : null;
 }
 
-/** A cut that covers `crop` (px of `size`, inside it) at `scale`, 0 < scale <= 1. */
+/** A cut that covers `crop` (px of `size`, inside it) at `scale`, 0 < scale <= 1, or one that differs by at most 0.2 %. */
 export function planOfCut(crop: Crop, size: Size, scale: number): ShrinkPlan {
+  let best = cutAt(crop, size, scale);
+  for (let step = 1; step <= SCALE_STEPS && best.miss > EXACT_PX; step++) {
+    for (const near of [scale * (1 - step * SCALE_STEP), Math.min(1, scale * (1 + step * SCALE_STEP))]) {
+      const other = cutAt(crop, size, near);
+      if (other.miss < best.miss) best = other;
+    }
+  }
+  return best.plan;
+}
+
+function cutAt(crop: Crop, size: Size, scale: number): { plan: ShrinkPlan; miss: number } {
   const [x, width, workingWidth] = axisCut(crop.x, crop.width, size.width, scale);
   const [y, height, workingHeight] = axisCut(crop.y, crop.height, size.height, scale);
   const working = { width: workingWidth, height: workingHeight };
-  return { cut: { x, y, width, height }, working, window: { x: 0, y: 0, ...working } };
+  const miss = Math.max(Math.abs(width - workingWidth / scale), Math.abs(height - workingHeight / scale));
+  return { plan: { cut: { x, y, width, height }, working, window: { x: 0, y: 0, ...working }, scale }, miss };
 }
 
 /** The whole picture shrunk to `working`, and the window of it that covers `crop`. */
 export function planOfWhole(crop: Crop, size: Size, working: Size): ShrinkPlan {
   const [x, width] = span(crop.x, crop.width, working.width / size.width, working.width);
   const [y, height] = span(crop.y, crop.height, working.height / size.height, working.height);
-  return { cut: { x: 0, y: 0, ...size }, working, window: { x, y, width, height } };
+  return { cut: { x: 0, y: 0, ...size }, working, window: { x, y, width, height }, scale: working.width / size.width };
 }
 
-/** Where the window of a plan lies, by one scale for both axes; exact at the window's centre. */
-export function placementOf({ cut, working, window }: ShrinkPlan, scale: number): Placement {
+/** Where the window of a plan lies; exact at the window's centre. */
+export function placementOf({ cut, working, window, scale }: ShrinkPlan): Placement {
   const offset = (cutAt: number, cutLength: number, shrunk: number, start: number, length: number): number => {
     const centre = cutAt + ((start + length / 2) * cutLength) / shrunk;
     return centre * scale - length / 2;

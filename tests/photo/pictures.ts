@@ -28,14 +28,17 @@ export function gradientCodes<T extends 255 | 65535>(top: T): T extends 255 ? Ui
   return codes as T extends 255 ? Uint8Array : Uint16Array;
 }
 
-/** Round soft dots on grey; places in px, first pixel centre (0.5, 0.5). */
+/** Round soft dots on grey, far enough apart not to touch; places in px, first pixel centre (0.5, 0.5). */
 export function dots(width: number, height: number, places: readonly (readonly [number, number])[], radiusPx: number): Rgb8 {
   const data = new Uint8Array(3 * width * height).fill(40);
-  for (let y = 0; y < height; y++) {
-    for (let x = 0; x < width; x++) {
-      let light = 40;
-      for (const [px, py] of places) light += 190 * Math.exp(-((x + 0.5 - px) ** 2 + (y + 0.5 - py) ** 2) / (2 * radiusPx * radiusPx));
-      data.fill(Math.round(light), 3 * (y * width + x), 3 * (y * width + x) + 3);
+  const reach = 5 * radiusPx;
+  for (const [px, py] of places) {
+    for (let y = Math.max(0, Math.floor(py - reach)); y < Math.min(height, py + reach); y++) {
+      for (let x = Math.max(0, Math.floor(px - reach)); x < Math.min(width, px + reach); x++) {
+        const light = 40 + 190 * Math.exp(-((x + 0.5 - px) ** 2 + (y + 0.5 - py) ** 2) / (2 * radiusPx * radiusPx));
+        const i = 3 * (y * width + x);
+        data[i] = data[i + 1] = data[i + 2] = Math.max(data[i], Math.round(light));
+      }
     }
   }
   return { width, height, data };

@@ -107,19 +107,19 @@ describe('law', () => {
     expect(Math.hypot(u / 0.5 - 60.25, v / 0.5 - 70.5)).toBeLessThan(GOOD_TO_PX);
   });
 
-  it('keeps exactly to the scale asked for', async () => {
+  it('keeps to the scale asked for within 0.2 %, and covers the crop', async () => {
     const photo = await opened(await fileOf(dots(1999, 1501, [[500, 500]], 20), 'png'));
     for (const scale of [0.9137, 0.61, Math.SQRT1_2, 0.2]) {
       const developed = await photo.develop({ x: 400, y: 300, width: 500, height: 500 }, scale);
       if (!developed.ok) throw new Error(developed.detail);
       const { width, height, placement } = developed.value;
-      expect(placement.scale).toBe(scale);
+      expect(Math.abs(placement.scale / scale - 1)).toBeLessThanOrEqual(0.002);
       for (const [length, offset, from] of [
         [width, placement.offsetX, 400],
         [height, placement.offsetY, 300],
       ] as const) {
-        expect(offset / scale, 'begins at or before the crop').toBeLessThanOrEqual(from + GOOD_TO_PX);
-        expect((length + offset) / scale, 'ends at or after the crop').toBeGreaterThanOrEqual(from + 500 - GOOD_TO_PX);
+        expect(offset / placement.scale, 'begins at or before the crop').toBeLessThanOrEqual(from + GOOD_TO_PX);
+        expect((length + offset) / placement.scale, 'ends at or after the crop').toBeGreaterThanOrEqual(from + 500 - GOOD_TO_PX);
         expect(length, 'and is little larger').toBeLessThanOrEqual(Math.ceil(500 * scale) + 25);
       }
     }
