@@ -27,7 +27,7 @@ export function Bench() {
   useNoStrayDrop();
 
   return (
-    <div className={css.bench}>
+    <div className={css.bench} aria-busy={!hands.ready}>
       <div className={css.trays}>
         {SIDES.map((side) => (
           <Tray

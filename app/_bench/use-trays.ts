@@ -20,6 +20,8 @@ const removedSchema = z.object({ removed: z.boolean() });
 
 export type TrayHands = Readonly<{
   trays: Trays;
+  /** False until the page has woken up in the browser and found what was in the trays before. */
+  ready: boolean;
   add: (side: Side, files: readonly File[]) => void;
   remove: (key: string) => void;
   move: (key: string) => void;
@@ -127,6 +129,7 @@ export function useTrays(scale: ScaleHintRequest): TrayHands {
   const act = (what: Change) => change(what);
   return {
     trays,
+    ready: found,
     add,
     remove,
     move: (key) => act({ do: 'move', key }),

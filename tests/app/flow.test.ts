@@ -18,6 +18,9 @@ async function tabTo(page: Page, wanted: string, most = 120): Promise<void> {
   throw new Error(`${wanted} could not be reached with the Tab key`);
 }
 
+/** The bench answers to keys once it has woken up in the browser. */
+const awake = (page: Page) => page.locator('div[aria-busy=false] > div > section[data-side=before]').waitFor();
+
 const focusedText = (page: Page) => page.evaluate(() => document.activeElement?.textContent ?? '');
 
 async function chooseByKey(page: Page, side: 'before' | 'after', files: Parameters<Page['setInputFiles']>[1]): Promise<void> {
@@ -31,8 +34,9 @@ async function chooseByKey(page: Page, side: 'before' | 'after', files: Paramete
 describe('by keyboard alone', () => {
   it('chooses photographs, measures them, and reads the result', async () => {
     const page = await app.page();
+    page.on('filechooser', () => undefined); // the browser hands choosers over only once someone has asked for them
     await page.goto(app.base);
-    await page.waitForLoadState('networkidle');
+    await awake(page);
     await chooseByKey(page, 'before', [await faceFile('before-frontal.jpg')]);
     await chooseByKey(page, 'after', [await faceFile('after-frontal.jpg', 1)]);
     await page.getByText('Will be measured: frontal.').waitFor();
@@ -204,7 +208,7 @@ describe('the bench', () => {
   it('takes dropped and pasted files, swaps, moves, and finds them again after a reload', async () => {
     const page = await app.page();
     await page.goto(app.base);
-    await page.waitForLoadState('networkidle');
+    await awake(page);
     const hand = async (kind: 'drop' | 'paste', name: string, shade: number) => {
       const bytes = (await faceFile(name, shade)).buffer.toString('base64');
       await page.evaluate(
