@@ -55,7 +55,7 @@ const PURE_NODE = /import\s*\{\s*(createHash|crc32)\s*\}\s*from\s*['"]node:(cryp
 
 /** Packages that belong to certain rooms. Any other room that imports one is doing another's work. */
 const TRADES: Readonly<Record<string, RegExp>> = {
-  sharp: /^lib\/photo\/|^workers\/(draw-|make-)/,
+  sharp: /^lib\/photo\/|^workers\/(draw-|make-|tasks\/bench)/,
   exifr: /^lib\/photo\//,
   'libheif-js': /^lib\/photo\//,
   '@mediapipe/tasks-vision': /^lib\/face\/|^workers\/(face-browser|engine-files)/,
@@ -74,7 +74,7 @@ const packageOf = (specifier: string) =>
         .split('/')
         .slice(0, specifier.startsWith('@') ? 2 : 1)
         .join('/');
-const isOutside = (specifier: string) => !specifier.startsWith('.') && !specifier.startsWith('#');
+const isOutside = (specifier: string) => !/^[.#/]/.test(specifier);
 
 const files = sourceFiles();
 
