@@ -28,7 +28,7 @@ export function refusal(asked: Asked, extraHost?: string): string | null {
   if (SAFE_METHODS.has(asked.method)) return null;
   if (asked.fetchSite !== undefined && asked.fetchSite !== 'same-origin' && asked.fetchSite !== 'none')
     return 'A page of another site tried to use this program, and was refused.';
-  if (asked.origin !== undefined && asked.origin !== 'null' && originHost(asked.origin) !== asked.host)
+  if (asked.origin !== undefined && asked.origin !== 'null' && originHost(asked.origin) !== asked.host?.toLowerCase())
     return 'A page of another site tried to use this program, and was refused.';
   if (asked.origin === 'null') return 'A page without an address of its own tried to use this program, and was refused.';
   return null;

@@ -26,7 +26,7 @@ export const PLAIN_OPTIONS: Options = {
 /** The scale as it is sent; null while what is typed is not a length that can be. */
 export function scaleOf({ scaleKind, pupilsMm, markerMm }: Pick<Options, 'scaleKind' | 'pupilsMm' | 'markerMm'>): ScaleHintRequest | null {
   const typed = scaleKind === 'interpupillary' ? pupilsMm : markerMm;
-  const length = typed.trim() === '' ? Number.NaN : Number(typed.replace(',', '.'));
+  const length = /^\d+(?:[.,]\d+)?$/.test(typed.trim()) ? Number(typed.trim().replace(',', '.')) : Number.NaN;
   const hint =
     scaleKind === 'iris'
       ? { kind: scaleKind }
