@@ -13,7 +13,9 @@ export function canonicalJson(value: unknown): string {
   if (Array.isArray(value)) return `[${value.map(canonicalJson).join(',')}]`;
   if (typeof value === 'object') {
     const members = value as Readonly<Record<string, unknown>>;
-    const keys = Object.keys(members).filter((key) => members[key] !== undefined).sort();
+    const keys = Object.keys(members)
+      .filter((key) => members[key] !== undefined)
+      .sort();
     return `{${keys.map((key) => `${JSON.stringify(key)}:${canonicalJson(members[key])}`).join(',')}}`;
   }
   throw new TypeError(`JSON has no word for a ${typeof value}`);

@@ -94,7 +94,9 @@ function timeCautions(comparison: Said, days: number | undefined): Caution[] {
 
 /** The day two weeks after the treatment, as YYYY-MM-DD, where an after photograph says when it was taken. */
 function settledDay(comparison: Said, days: number): string | null {
-  const taken = comparison.inputs.flatMap((input) => (input.role === 'after' && input.facts.takenAt ? [input.facts.takenAt.slice(0, 10)] : [])).sort()[0];
+  const taken = comparison.inputs
+    .flatMap((input) => (input.role === 'after' && input.facts.takenAt ? [input.facts.takenAt.slice(0, 10)] : []))
+    .sort()[0];
   if (!taken) return null;
   const ms = Date.parse(`${taken}T00:00:00Z`) + (UNSETTLED_DAYS - days) * 86_400_000;
   return Number.isNaN(ms) ? null : new Date(ms).toISOString().slice(0, 10);

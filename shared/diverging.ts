@@ -46,7 +46,10 @@ export function divergingRgb(t: number): Triple {
 export const divergingTable = (): Uint8Array => TABLE.slice();
 
 /** `#3b4cc0` and the like, for SVG and style sheets. */
-export const divergingHex = (t: number): string => `#${divergingRgb(t).map((code) => code.toString(16).padStart(2, '0')).join('')}`;
+export const divergingHex = (t: number): string =>
+  `#${divergingRgb(t)
+    .map((code) => code.toString(16).padStart(2, '0'))
+    .join('')}`;
 
 function makeTable(): Uint8Array {
   const table = new Uint8Array(3 * (2 * HALF + 1));

@@ -1,7 +1,6 @@
 /** A zone's finding in words: two or three for a table, a whole sentence for a person. */
-import { DECIDING_METRICS, type Finding, type MetricId, type MetricResult, type ZoneResult } from './comparison.ts';
+import { DECIDING_METRICS, type Finding, METRICS, type MetricId, type MetricResult, type ZoneResult } from './comparison.ts';
 import { fixed, intervalText, METRIC_DECIMALS, metricText, probabilityText, withUnit } from './numbers.ts';
-import { METRICS } from './comparison.ts';
 import { zoneLabel } from './zones.ts';
 
 type DecidingMetric = (typeof DECIDING_METRICS)[number];
@@ -34,7 +33,8 @@ export function leadingMetric(zone: Judged): { id: MetricId; result: MetricResul
 }
 
 /** How many standard uncertainties from no change. */
-export const evidence = ({ value, u }: Pick<MetricResult, 'value' | 'u'>): number => (u > 0 ? Math.abs(value) / u : value === 0 ? 0 : Infinity);
+export const evidence = ({ value, u }: Pick<MetricResult, 'value' | 'u'>): number =>
+  u > 0 ? Math.abs(value) / u : value === 0 ? 0 : Infinity;
 
 /** "loss beyond error", "loss and darker, beyond error", "within error", "not assessable". */
 export function findingPhrase(zone: Judged): string {
@@ -47,7 +47,8 @@ export function findingPhrase(zone: Judged): string {
 /** The whole finding of one zone, for a person: what was measured, against what, and what that means. */
 export function findingSentence(zone: Judged): string {
   const label = zoneLabel(zone.zone);
-  if (!zone.assessable || zone.finding === 'not-assessable') return `${label}: not assessable. ${zone.whyNot ?? 'It was not seen well enough.'}`;
+  if (!zone.assessable || zone.finding === 'not-assessable')
+    return `${label}: not assessable. ${zone.whyNot ?? 'It was not seen well enough.'}`;
   if (zone.finding === 'beyond-error') {
     const parts = beyond(zone).map((id) => beyondSentence(id, zone.metrics[id]!));
     if (parts.length > 0) return `${label}: ${parts.join(' Also, ')}`;

@@ -9,8 +9,19 @@ export const MINUS = '\u2212';
 
 /** Decimals that the measurement can support: its standard uncertainties lie at one to three steps of the last one. */
 export const METRIC_DECIMALS: Readonly<Record<MetricId, number>> = {
-  volumeMl: 2, depthMeanMm: 2, depthPeakMm: 2, lightnessDelta: 1, colourDelta: 1, rednessDelta: 1, bluenessDelta: 1,
-  shadowAreaMm2: 0, shadowDepthDelta: 1, contourMm: 2, textureFineRatio: 2, textureCoarseRatio: 2, highlightDelta: 2,
+  volumeMl: 2,
+  depthMeanMm: 2,
+  depthPeakMm: 2,
+  lightnessDelta: 1,
+  colourDelta: 1,
+  rednessDelta: 1,
+  bluenessDelta: 1,
+  shadowAreaMm2: 0,
+  shadowDepthDelta: 1,
+  contourMm: 2,
+  textureFineRatio: 2,
+  textureCoarseRatio: 2,
+  highlightDelta: 2,
 };
 
 /** How a unit is written in text. `1` is a pure number and has no unit; the two opponent axes say their sign. */

@@ -8,7 +8,7 @@
  * measurement. `plate-fields.ts` holds the coding of the number fields.
  */
 import { z } from 'zod';
-import { viewSchema, type View } from './comparison.ts';
+import { type View, viewSchema } from './comparison.ts';
 import { ZONE_IDS, type ZoneId } from './zones.ts';
 
 /** Loops of one zone, each flat: [x0, y0, x1, y1, ...] in px of the plate, closed implicitly. */
@@ -78,7 +78,9 @@ export const plateFileName = (view: View, part: PlatePart): string => `${view}.$
 
 /** Exactly the names `plateFileName` can make; anything else is no plate file. */
 export const PLATE_FILE = new RegExp(
-  `^(?:${viewSchema.options.join('|')})\\.(?:${Object.values(PLATE_PARTS).map((part) => part.replaceAll('.', '\\.')).join('|')})$`,
+  `^(?:${viewSchema.options.join('|')})\\.(?:${Object.values(PLATE_PARTS)
+    .map((part) => part.replaceAll('.', '\\.'))
+    .join('|')})$`,
 );
 
 /** The HTTP headers a plate file is served with. A browser unpacks the gzipped fields by itself. */

@@ -45,7 +45,9 @@ export async function ebbline(args: readonly string[], world: World): Promise<Ex
       return EXIT.usage;
     }
     const detail = error instanceof Error ? error : new Error(String(error));
-    world.err(`Ebbline met an error of its own: ${detail.message}\n${world.env.EBBLINE_LOG === 'debug' ? `${detail.stack}\n` : 'EBBLINE_LOG=debug shows where.\n'}`);
+    world.err(
+      `Ebbline met an error of its own: ${detail.message}\n${world.env.EBBLINE_LOG === 'debug' ? `${detail.stack}\n` : 'EBBLINE_LOG=debug shows where.\n'}`,
+    );
     return EXIT.ownError;
   }
 }

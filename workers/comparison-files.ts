@@ -4,7 +4,7 @@ import type { ComparedPair, PhotoSource } from '#lib/compare/types.ts';
 import { csvFromComparison } from '#lib/report/csv.ts';
 import { reportHtml } from '#lib/report/report-html.ts';
 import type { ReportView } from '#lib/report/report-views.ts';
-import { type View, VIEWS } from '#shared/comparison.ts';
+import { VIEWS, type View } from '#shared/comparison.ts';
 import type { PlatePart } from '#shared/plates.ts';
 import type { Measuring } from './measuring.ts';
 import { plateBytes } from './plate-files.ts';
@@ -25,7 +25,10 @@ export type Written = Readonly<{
   onProgress?: (step: string, done: number) => void;
 }>;
 
-export async function comparisonFiles(measuring: Pick<Measuring, 'preview'>, { pair, sources, title, keptPreview, onProgress }: Written): Promise<ComparisonFiles> {
+export async function comparisonFiles(
+  measuring: Pick<Measuring, 'preview'>,
+  { pair, sources, title, keptPreview, onProgress }: Written,
+): Promise<ComparisonFiles> {
   const { comparison, plates } = pair;
   const bySha256 = new Map(sources.map((source) => [createHash('sha256').update(source.bytes).digest('hex'), source]));
   const asTaken = async (view: View, role: 'before' | 'after'): Promise<Uint8Array | undefined> => {

@@ -3,7 +3,7 @@
  * handed it rather than reach for it. Loading it takes a moment; help and usage errors do without.
  */
 import type { CompareFault } from '#lib/compare/sight-all.ts';
-import type { CompareOptions, ComparedPair, PhotoSource } from '#lib/compare/types.ts';
+import type { ComparedPair, CompareOptions, PhotoSource } from '#lib/compare/types.ts';
 import type { ScaleHint } from '#lib/face/types.ts';
 import type { PhotoFault } from '#lib/photo/types.ts';
 import type { Outcome } from '#shared/outcome.ts';
@@ -15,7 +15,11 @@ const PREVIEW_QUALITY = 85;
 
 export type Measuring = Readonly<{
   checkPhoto: (source: PhotoSource, options: { scale?: ScaleHint }) => Promise<Outcome<PhotoCheck, CompareFault>>;
-  comparePair: (before: readonly PhotoSource[], after: readonly PhotoSource[], options: CompareOptions) => Promise<Outcome<ComparedPair, CompareFault>>;
+  comparePair: (
+    before: readonly PhotoSource[],
+    after: readonly PhotoSource[],
+    options: CompareOptions,
+  ) => Promise<Outcome<ComparedPair, CompareFault>>;
   /** The photograph upright, as an sRGB JPEG at most PREVIEW_PX long. */
   preview: (source: PhotoSource) => Promise<Outcome<Uint8Array, PhotoFault>>;
   /** When the camera says that it was taken, local time, or null. Null also when the file cannot be read. */

@@ -18,12 +18,16 @@ export type PlateBytes = Readonly<{ info: PlateInfo; parts: Readonly<Partial<Rec
 export async function plateBytes(plate: Plate): Promise<PlateBytes> {
   const { view, width, height, mmPerPx, zoneIndex, trust } = plate;
   const info: PlateInfo = {
-    view, width, height, mmPerPx,
+    view,
+    width,
+    height,
+    mmPerPx,
     zoneOutlines: roundedOutlines(plate.zoneOutlines),
     displacementSpanMm: fieldSpan(plate.displacementMm, LEAST_DISPLACEMENT_SPAN_MM),
     lightnessSpan: fieldSpan(plate.lightnessDelta, LEAST_LIGHTNESS_SPAN),
   };
-  const jpeg = (data: Uint8Array): Promise<Uint8Array> => encodeImage({ width, height, channels: 3, data }, 'jpeg', { quality: PICTURE_QUALITY });
+  const jpeg = (data: Uint8Array): Promise<Uint8Array> =>
+    encodeImage({ width, height, channels: 3, data }, 'jpeg', { quality: PICTURE_QUALITY });
   const png = (data: Uint8Array): Promise<Uint8Array> => encodeImage({ width, height, channels: 4, data }, 'png');
   const change = changeMapRgba({ width, height, field: plate.displacementMm, zoneIndex, trust }, info.displacementSpanMm);
   const lightness = changeMapRgba({ width, height, field: plate.lightnessDelta, zoneIndex, trust }, info.lightnessSpan);
@@ -52,6 +56,9 @@ const packed = async (bytes: Uint8Array): Promise<Uint8Array> => new Uint8Array(
 /** A hundredth of a pixel is finer than any line drawn. */
 function roundedOutlines(outlines: Plate['zoneOutlines']): PlateInfo['zoneOutlines'] {
   return Object.fromEntries(
-    Object.entries(outlines).map(([zone, loops]) => [zone, loops.map((loop) => Array.from(loop, (value) => Math.round(value * 100) / 100))]),
+    Object.entries(outlines).map(([zone, loops]) => [
+      zone,
+      loops.map((loop) => Array.from(loop, (value) => Math.round(value * 100) / 100)),
+    ]),
   );
 }

@@ -20,7 +20,11 @@ export async function prepareDemo(record: RecordStore): Promise<string | null> {
     return refs;
   };
   return record.enqueue({
-    kind: 'compare', title: `Demo case ${code}: ${title}`, before: await shelve(before), after: await shelve(after),
-    options: { treatedZones, treatedOn, afterOn }, demo: true,
+    kind: 'compare',
+    title: `Demo case ${code}: ${title}`,
+    before: await shelve(before),
+    after: await shelve(after),
+    options: { treatedZones, treatedOn, afterOn },
+    demo: true,
   });
 }

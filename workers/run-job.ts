@@ -6,7 +6,7 @@ import type { PhotoSource } from '#lib/compare/types.ts';
 import type { NamedFile, RecordStore } from '#lib/record/types.ts';
 import type { CheckRequest, CompareRequest, Job, JobFault, PhotoRef } from '#shared/job.ts';
 import { type PlatePart, plateFileName } from '#shared/plates.ts';
-import { comparisonFiles, type ComparisonFiles } from './comparison-files.ts';
+import { type ComparisonFiles, comparisonFiles } from './comparison-files.ts';
 import { daysSinceTreatment } from './days-since.ts';
 import type { Measuring } from './measuring.ts';
 import { scaleHintOf } from './scale-hint.ts';
@@ -22,7 +22,10 @@ export type JobPlace = Readonly<{ record: RecordStore; runner: string; stopAsked
 
 export async function runJob(place: JobPlace, job: Job, measuring: Measuring): Promise<void> {
   try {
-    const fault = job.request.kind === 'check' ? await check(place, job.id, job.request, measuring) : await compare(place, job.id, job.request, measuring);
+    const fault =
+      job.request.kind === 'check'
+        ? await check(place, job.id, job.request, measuring)
+        : await compare(place, job.id, job.request, measuring);
     if (fault) await place.record.fail(job.id, place.runner, fault);
   } catch (error) {
     if (!(error instanceof Stopped)) throw error;
@@ -100,7 +103,9 @@ async function sourceOf(record: RecordStore, { sha256, name }: PhotoRef): Promis
 }
 
 const gone = ({ name, sha256 }: PhotoRef): JobFault => ({
-  code: 'gone', message: `${name} is no longer kept. Add the photograph again.`, photo: sha256,
+  code: 'gone',
+  message: `${name} is no longer kept. Add the photograph again.`,
+  photo: sha256,
 });
 
 function namedFiles({ views, report, table }: ComparisonFiles): NamedFile[] {

@@ -16,7 +16,8 @@ const STOP_GRACE_MS = 4_000;
 
 const THREAD_DIED: JobFault = {
   code: 'thread-died',
-  message: 'The measuring thread ended before the measurement did, twice. Close other programs or use smaller photographs, and measure again.',
+  message:
+    'The measuring thread ended before the measurement did, twice. Close other programs or use smaller photographs, and measure again.',
   photo: null,
 };
 
@@ -34,7 +35,13 @@ export type Runner = Readonly<{ name: string; stop: () => Promise<void> }>;
 
 /** The record stays the caller's to close, after `stop`. */
 export function runJobs(record: RecordStore, options: RunnerOptions): Runner {
-  const { dataDir, threadFile = new URL('./compare.thread.ts', import.meta.url), limits = USUAL_LIMITS, threads = [null, 'check'], log = () => undefined } = options;
+  const {
+    dataDir,
+    threadFile = new URL('./compare.thread.ts', import.meta.url),
+    limits = USUAL_LIMITS,
+    threads = [null, 'check'],
+    log = () => undefined,
+  } = options;
   const name = `${hostname()}-${process.pid}-${randomBytes(4).toString('hex')}`;
   const stopping = new AbortController();
   const crew = threads.map((kind) => ({ kind, thread: makeThread(threadFile, { dataDir, runner: name }, limits) }));
@@ -59,7 +66,9 @@ export function runJobs(record: RecordStore, options: RunnerOptions): Runner {
   };
 
   crew[0]?.thread.warm();
-  const loops = tend().catch(trouble).then(() => Promise.all(crew.map(work)));
+  const loops = tend()
+    .catch(trouble)
+    .then(() => Promise.all(crew.map(work)));
   return {
     name,
     stop: async () => {
@@ -72,7 +81,14 @@ export function runJobs(record: RecordStore, options: RunnerOptions): Runner {
   };
 }
 
-async function doJob(record: RecordStore, runner: string, thread: Thread, job: Job, stopping: AbortSignal, log: NonNullable<RunnerOptions['log']>): Promise<void> {
+async function doJob(
+  record: RecordStore,
+  runner: string,
+  thread: Thread,
+  job: Job,
+  stopping: AbortSignal,
+  log: NonNullable<RunnerOptions['log']>,
+): Promise<void> {
   log('started', { job: job.id, kind: job.kind, attempt: job.attempts });
   const watch = watchForStop(record, job.id, thread);
   const ended = await thread.run(job);

@@ -12,7 +12,10 @@ import { runJobs } from './run-jobs.ts';
 if (process.argv[1] === fileURLToPath(import.meta.url)) {
   const { values } = parseArgs({ options: { data: { type: 'string' } } });
   const dataDir = values.data ?? defaultDataDir();
-  const logger = pino({ name: 'runner', level: process.env.EBBLINE_LOG ?? 'warn', base: { pid: process.pid } }, pino.destination({ dest: 2, sync: true }));
+  const logger = pino(
+    { name: 'runner', level: process.env.EBBLINE_LOG ?? 'warn', base: { pid: process.pid } },
+    pino.destination({ dest: 2, sync: true }),
+  );
   const record = openRecord({ dataDir });
   await record.sweep();
   const LOUD = new Set(['trouble', 'program-error', 'thread-died']);

@@ -7,7 +7,8 @@ import type { FromThread, ToThread } from './thread-messages.ts';
 
 const OWN_ERROR: JobFault = {
   code: 'program-error',
-  message: 'The program met an error of its own while measuring; the photographs may be good. Measure again, and report it if it happens twice.',
+  message:
+    'The program met an error of its own while measuring; the photographs may be good. Measure again, and report it if it happens twice.',
   photo: null,
 };
 

@@ -30,13 +30,18 @@ const HERE = new URL('.', import.meta.url);
 const ROOT = fileURLToPath(new URL('..', import.meta.url));
 
 /** Null, or the sentence that says what stands in the way of serving. */
-export async function whyNotServe({ host, port }: Pick<ServeOptions, 'host' | 'port'>, env: Readonly<Record<string, string | undefined>>): Promise<string | null> {
+export async function whyNotServe(
+  { host, port }: Pick<ServeOptions, 'host' | 'port'>,
+  env: Readonly<Record<string, string | undefined>>,
+): Promise<string | null> {
   if (!isLoopback(host))
     return env.EBBLINE_PASSWORD
       ? `Serving on ${host} would show patients' photographs to other machines. This release cannot check passwords yet, so it serves this machine alone; reach it through an encrypted tunnel.`
       : `Serving on ${host} would show patients' photographs to other machines. That needs a password in EBBLINE_PASSWORD; leave --host away to serve this machine alone.`;
-  if (port !== null && !(await isFree(host, port))) return `Port ${port} is in use by another program. Name another one, or leave --port away to have a free one taken.`;
-  if (!existsSync(new URL('../.next/BUILD_ID', import.meta.url))) return 'The page has not been built yet. "npm start" in the folder of the program builds and serves it.';
+  if (port !== null && !(await isFree(host, port)))
+    return `Port ${port} is in use by another program. Name another one, or leave --port away to have a free one taken.`;
+  if (!existsSync(new URL('../.next/BUILD_ID', import.meta.url)))
+    return 'The page has not been built yet. "npm start" in the folder of the program builds and serves it.';
   return null;
 }
 
@@ -56,7 +61,10 @@ export async function serve({ host, port, dataDir, say, complain }: ServeOptions
   const web = start('web.ts', ['--port', String(chosen), '--host', host]);
   const webEnd = once(web, 'exit');
   const runner = keepAlive(() => start('runner.ts', ['--data', dataDir]), complain, ending);
-  const listening = await Promise.race([once(web, 'message').then(([message]) => message as { listening?: number; failed?: string }), webEnd.then(() => ({ failed: 'ended' }))]);
+  const listening = await Promise.race([
+    once(web, 'message').then(([message]) => message as { listening?: number; failed?: string }),
+    webEnd.then(() => ({ failed: 'ended' })),
+  ]);
   if (!('listening' in listening) || ending.aborted) {
     await Promise.all([runner.end(), endOf(web)]);
     if (!ending.aborted) complain('The page could not be started; see above.');

@@ -37,7 +37,10 @@ export function makeThread(file: URL, start: Omit<ThreadStart, 'stop'>, limits: 
 
   const living = (): Worker => {
     if (worker) return worker;
-    const fresh = new Worker(file, { workerData: { ...start, stop } satisfies ThreadStart, resourceLimits: { maxOldGenerationSizeMb: limits.heapMb } });
+    const fresh = new Worker(file, {
+      workerData: { ...start, stop } satisfies ThreadStart,
+      resourceLimits: { maxOldGenerationSizeMb: limits.heapMb },
+    });
     // A thread that dies between jobs is only forgotten; `run` listens while it has one.
     fresh.on('error', () => undefined);
     fresh.once('exit', () => {

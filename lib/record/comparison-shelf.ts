@@ -49,7 +49,8 @@ export function openComparisonShelf(db: Database, dataDir: string): Shelf {
     },
     comparison: async (id) => {
       const row = db.get(
-        `SELECT comparison.*, job.request AS request FROM comparison JOIN job ON job.id = comparison.id WHERE comparison.id = ?`, id,
+        `SELECT comparison.*, job.request AS request FROM comparison JOIN job ON job.id = comparison.id WHERE comparison.id = ?`,
+        id,
       );
       return row ? storedOf(row) : null;
     },
@@ -57,11 +58,12 @@ export function openComparisonShelf(db: Database, dataDir: string): Shelf {
       db
         .all(
           `SELECT ${SUMMARY} FROM comparison WHERE (? IS NULL OR demo = ?) ORDER BY created_at DESC, id LIMIT ?`,
-          demo === undefined ? null : Number(demo), demo === undefined ? null : Number(demo), limit,
+          demo === undefined ? null : Number(demo),
+          demo === undefined ? null : Number(demo),
+          limit,
         )
         .map(summaryOf),
-    plateFile: async (id, name) =>
-      idSchema.safeParse(id).success && isFileOfComparison(name) ? readIfThere(join(dirOf(id), name)) : null,
+    plateFile: async (id, name) => (idSchema.safeParse(id).success && isFileOfComparison(name) ? readIfThere(join(dirOf(id), name)) : null),
     plateFiles: async (id) => {
       if (!idSchema.safeParse(id).success) return [];
       const names = await readdir(dirOf(id)).catch((error) => {
@@ -88,9 +90,15 @@ function insert(db: Database, id: string, comparison: Comparison, request: Store
   const assessed = comparison.zones.filter((zone) => zone.assessable);
   db.run(
     `INSERT INTO comparison (${SUMMARY}, comparison) VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?)`,
-    id, request.title, Number(request.demo ?? false), now(), Number(comparison.gate.comparable),
-    assessed.filter((zone) => zone.finding === 'beyond-error').length, assessed.length,
-    canonicalJson([...new Set(comparison.inputs.map((input) => input.view))]), canonicalJson(comparison),
+    id,
+    request.title,
+    Number(request.demo ?? false),
+    now(),
+    Number(comparison.gate.comparable),
+    assessed.filter((zone) => zone.finding === 'beyond-error').length,
+    assessed.length,
+    canonicalJson([...new Set(comparison.inputs.map((input) => input.view))]),
+    canonicalJson(comparison),
   );
 }
 

@@ -70,7 +70,9 @@ export function openDatabase(file: string): Database {
 function migrate(db: DatabaseSync): void {
   const taken = Number((db.prepare('PRAGMA user_version').get() as Row).user_version);
   if (taken > MIGRATIONS.length)
-    throw new Error(`The record was written by a later version of Ebbline (step ${taken}; this one knows ${MIGRATIONS.length}). Use that version.`);
+    throw new Error(
+      `The record was written by a later version of Ebbline (step ${taken}; this one knows ${MIGRATIONS.length}). Use that version.`,
+    );
   for (const step of MIGRATIONS.slice(taken)) db.exec(step);
   db.exec(`PRAGMA user_version = ${MIGRATIONS.length}`);
 }

@@ -15,7 +15,8 @@ export const MOST_ATTEMPTS = 2;
 
 const LOST: JobFault = {
   code: 'lost',
-  message: 'The measurement stopped twice before it was finished, probably for lack of memory. Close other programs, or try smaller photographs, and measure again.',
+  message:
+    'The measurement stopped twice before it was finished, probably for lack of memory. Close other programs, or try smaller photographs, and measure again.',
   photo: null,
 };
 
@@ -23,13 +24,28 @@ const WAIT_AGAIN = `state = 'waiting', runner = NULL, step = '', fraction = 0`;
 
 export function openJobDesk(db: Database): Omit<JobDesk, 'finishCompare'> {
   const heard = (runner: string): void => {
-    db.run('INSERT INTO runner (name, heard_at) VALUES (?, ?) ON CONFLICT (name) DO UPDATE SET heard_at = excluded.heard_at', runner, now());
+    db.run(
+      'INSERT INTO runner (name, heard_at) VALUES (?, ?) ON CONFLICT (name) DO UPDATE SET heard_at = excluded.heard_at',
+      runner,
+      now(),
+    );
   };
-  const settle = (id: string, runner: string, state: 'done' | 'failed' | 'stopped', columns: { result?: string; fault?: JobFault }): boolean =>
+  const settle = (
+    id: string,
+    runner: string,
+    state: 'done' | 'failed' | 'stopped',
+    columns: { result?: string; fault?: JobFault },
+  ): boolean =>
     db.run(
       `UPDATE job SET state = ?, runner = NULL, result = ?, fault = ?, ended_at = ?, fraction = CASE ? WHEN 'done' THEN 1 ELSE fraction END
        WHERE id = ? AND runner = ?`,
-      state, columns.result ?? null, columns.fault ? canonicalJson(jobFaultSchema.parse(columns.fault)) : null, now(), state, id, runner,
+      state,
+      columns.result ?? null,
+      columns.fault ? canonicalJson(jobFaultSchema.parse(columns.fault)) : null,
+      now(),
+      state,
+      id,
+      runner,
     ) > 0;
 
   return {
@@ -38,7 +54,8 @@ export function openJobDesk(db: Database): Omit<JobDesk, 'finishCompare'> {
       const next = () =>
         db.get(
           `SELECT id FROM job WHERE state = 'waiting' AND (? IS NULL OR kind = ?) ORDER BY kind = 'compare', created_at, id LIMIT 1`,
-          kind ?? null, kind ?? null,
+          kind ?? null,
+          kind ?? null,
         );
       if (!next()) return null;
       return db.transaction(() => {
@@ -47,13 +64,21 @@ export function openJobDesk(db: Database): Omit<JobDesk, 'finishCompare'> {
         heard(runner);
         const taken = db.get(
           `UPDATE job SET state = 'running', runner = ?, attempts = attempts + 1, started_at = ?, step = '', fraction = 0 WHERE id = ? RETURNING *`,
-          runner, now(), row.id!,
+          runner,
+          now(),
+          row.id!,
         );
         return jobOf(taken!);
       });
     },
     progress: async (id, runner, step, fraction) => {
-      const row = db.get('UPDATE job SET step = ?, fraction = ? WHERE id = ? AND runner = ? RETURNING stop_asked', step, clamp01(fraction), id, runner);
+      const row = db.get(
+        'UPDATE job SET step = ?, fraction = ? WHERE id = ? AND runner = ? RETURNING stop_asked',
+        step,
+        clamp01(fraction),
+        id,
+        runner,
+      );
       return row && row.stop_asked === 0 ? 'go-on' : 'stop';
     },
     heartbeat: async (runner) => heard(runner),
@@ -61,7 +86,10 @@ export function openJobDesk(db: Database): Omit<JobDesk, 'finishCompare'> {
     fail: async (id, runner, fault, how = {}) => {
       if (how.retry) {
         const again = db.run(
-          `UPDATE job SET ${WAIT_AGAIN} WHERE id = ? AND runner = ? AND attempts < ? AND stop_asked = 0`, id, runner, MOST_ATTEMPTS,
+          `UPDATE job SET ${WAIT_AGAIN} WHERE id = ? AND runner = ? AND attempts < ? AND stop_asked = 0`,
+          id,
+          runner,
+          MOST_ATTEMPTS,
         );
         if (again > 0) return true;
       }
@@ -72,10 +100,17 @@ export function openJobDesk(db: Database): Omit<JobDesk, 'finishCompare'> {
       db.transaction(() => {
         const silentSince = ago(silentMs);
         const orphaned = `state = 'running' AND runner NOT IN (SELECT name FROM runner WHERE heard_at >= ?)`;
-        const stopped = db.run(`UPDATE job SET state = 'stopped', runner = NULL, ended_at = ? WHERE stop_asked = 1 AND ${orphaned}`, now(), silentSince);
+        const stopped = db.run(
+          `UPDATE job SET state = 'stopped', runner = NULL, ended_at = ? WHERE stop_asked = 1 AND ${orphaned}`,
+          now(),
+          silentSince,
+        );
         const failed = db.run(
           `UPDATE job SET state = 'failed', runner = NULL, ended_at = ?, fault = ? WHERE attempts >= ? AND ${orphaned}`,
-          now(), canonicalJson(LOST), MOST_ATTEMPTS, silentSince,
+          now(),
+          canonicalJson(LOST),
+          MOST_ATTEMPTS,
+          silentSince,
         );
         const again = db.run(`UPDATE job SET ${WAIT_AGAIN} WHERE ${orphaned}`, silentSince);
         db.run('DELETE FROM runner WHERE heard_at < ?', silentSince);
@@ -83,7 +118,11 @@ export function openJobDesk(db: Database): Omit<JobDesk, 'finishCompare'> {
       }),
     release: async (runner) =>
       db.transaction(() => {
-        const stopped = db.run(`UPDATE job SET state = 'stopped', runner = NULL, ended_at = ? WHERE stop_asked = 1 AND runner = ?`, now(), runner);
+        const stopped = db.run(
+          `UPDATE job SET state = 'stopped', runner = NULL, ended_at = ? WHERE stop_asked = 1 AND runner = ?`,
+          now(),
+          runner,
+        );
         const again = db.run(`UPDATE job SET ${WAIT_AGAIN}, attempts = attempts - 1 WHERE runner = ?`, runner);
         db.run('DELETE FROM runner WHERE name = ?', runner);
         return stopped + again;

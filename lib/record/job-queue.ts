@@ -34,10 +34,15 @@ export function openJobQueue(db: Database): JobQueue {
         const id = randomBytes(16).toString('hex');
         db.run(
           `INSERT INTO job (id, kind, state, request, digest, created_at) VALUES (?, ?, 'waiting', ?, ?, ?)`,
-          id, request.kind, canonicalJson(request), digest, now(),
+          id,
+          request.kind,
+          canonicalJson(request),
+          digest,
+          now(),
         );
         for (const sha256 of photosOf(request)) {
-          if (!db.get('SELECT 1 FROM photo WHERE sha256 = ?', sha256)) throw new RangeError(`photograph ${sha256} is not on the shelf; add it first`);
+          if (!db.get('SELECT 1 FROM photo WHERE sha256 = ?', sha256))
+            throw new RangeError(`photograph ${sha256} is not on the shelf; add it first`);
           db.run('INSERT INTO job_photo (job, sha256) VALUES (?, ?)', id, sha256);
         }
         return id;
@@ -47,7 +52,11 @@ export function openJobQueue(db: Database): JobQueue {
       db
         .all(
           `SELECT * FROM job WHERE (? IS NULL OR state = ?) AND (? IS NULL OR kind = ?) ORDER BY created_at DESC, id LIMIT ?`,
-          state ?? null, state ?? null, kind ?? null, kind ?? null, limit,
+          state ?? null,
+          state ?? null,
+          kind ?? null,
+          kind ?? null,
+          limit,
         )
         .map(jobOf),
     cancel: async (id) => {
@@ -66,7 +75,9 @@ export function openJobQueue(db: Database): JobQueue {
 
 /** Equal requests to one version of the program have equal digests; another version may answer otherwise. */
 const digestOf = (request: JobRequest): string =>
-  createHash('sha256').update(canonicalJson({ request, version: EBBLINE_VERSION })).digest('hex');
+  createHash('sha256')
+    .update(canonicalJson({ request, version: EBBLINE_VERSION }))
+    .digest('hex');
 
 const photosOf = (request: JobRequest): ReadonlySet<string> =>
   new Set(request.kind === 'check' ? [request.photo.sha256] : [...request.before, ...request.after].map((photo) => photo.sha256));

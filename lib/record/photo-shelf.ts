@@ -89,7 +89,10 @@ async function takeIn(
     for await (const chunk of chunks) {
       bytes += chunk.length;
       if (bytes > mostBytes)
-        return refused('too-large', `${name} is larger than ${Math.floor(mostBytes / 1e6)} MB, the most that is taken. Export it as a JPEG and add that.`);
+        return refused(
+          'too-large',
+          `${name} is larger than ${Math.floor(mostBytes / 1e6)} MB, the most that is taken. Export it as a JPEG and add that.`,
+        );
       hash.update(chunk);
       // `write` may write part of the chunk only; `writeFile` on an open handle goes on until all of it is written.
       await handle.writeFile(chunk);

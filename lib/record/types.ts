@@ -103,15 +103,18 @@ export type ComparisonShelf = {
   removeComparison(id: string): Promise<boolean>;
 };
 
-export type RecordStore = PhotoShelf & JobQueue & JobDesk & ComparisonShelf & {
-  /** True for exactly one caller in the life of the record. */
-  firstTime(what: string): Promise<boolean>;
-  /** Removes what a crash left half written, more than a day ago. How many. */
-  sweep(): Promise<number>;
-  /** True while some runner has been heard within the last few seconds. */
-  runnerAlive(): Promise<boolean>;
-  close(): Promise<void>;
-};
+export type RecordStore = PhotoShelf &
+  JobQueue &
+  JobDesk &
+  ComparisonShelf & {
+    /** True for exactly one caller in the life of the record. */
+    firstTime(what: string): Promise<boolean>;
+    /** Removes what a crash left half written, more than a day ago. How many. */
+    sweep(): Promise<number>;
+    /** True while some runner has been heard within the last few seconds. */
+    runnerAlive(): Promise<boolean>;
+    close(): Promise<void>;
+  };
 
 /** Beside the plates, a comparison keeps these. */
 export const REPORT_FILES = ['report.html', 'table.csv'] as const;

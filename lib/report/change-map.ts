@@ -55,7 +55,9 @@ export function changeMapRgba({ width, height, field, zoneIndex, trust }: Change
     rgba[at] = colours[colour]!;
     rgba[at + 1] = colours[colour + 1]!;
     rgba[at + 2] = colours[colour + 2]!;
-    rgba[at + 3] = Math.round(MOST_OPAQUE * smoothStep(Math.abs(t) / FADE) * (THINNEST + (1 - THINNEST) * Math.min(1, trust[i]! / FULL_TRUST)));
+    rgba[at + 3] = Math.round(
+      MOST_OPAQUE * smoothStep(Math.abs(t) / FADE) * (THINNEST + (1 - THINNEST) * Math.min(1, trust[i]! / FULL_TRUST)),
+    );
   }
   return rgba;
 }

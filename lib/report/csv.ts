@@ -5,8 +5,24 @@
 import { type Comparison, METRIC_IDS, METRICS, type ZoneResult } from '#shared/comparison.ts';
 
 const HEADS = [
-  'zone', 'reference', 'assessable', 'why_not', 'zone_finding', 'area_mm2', 'seen', 'trusted',
-  'metric', 'unit', 'value', 'u', 'ci95_low', 'ci95_high', 'sdc', 'p', 'p_holm', 'finding',
+  'zone',
+  'reference',
+  'assessable',
+  'why_not',
+  'zone_finding',
+  'area_mm2',
+  'seen',
+  'trusted',
+  'metric',
+  'unit',
+  'value',
+  'u',
+  'ci95_low',
+  'ci95_high',
+  'sdc',
+  'p',
+  'p_holm',
+  'finding',
 ] as const;
 
 type Cell = string | number | boolean | null;

@@ -20,7 +20,9 @@ export function headline(comparison: Comparison): string {
 function zonesSentence(beyond: Comparison['zones'], assessed: number): string {
   const among = `${assessed} zone${assessed === 1 ? '' : 's'} assessed`;
   if (beyond.length === 0) return `No zone changed by more than error, of ${among}.`;
-  const named = beyond.slice(0, MOST_NAMED).map((zone) => `${zoneLabel(zone.zone).replace(',', '')} (${findingPhrase(zone).replace(/,? beyond error$/, '')})`);
+  const named = beyond
+    .slice(0, MOST_NAMED)
+    .map((zone) => `${zoneLabel(zone.zone).replace(',', '')} (${findingPhrase(zone).replace(/,? beyond error$/, '')})`);
   const rest = beyond.length > MOST_NAMED ? ` and ${beyond.length - MOST_NAMED} more` : '';
   return `${beyond.length} of ${among} changed by more than error: ${named.join(', ')}${rest}.`;
 }

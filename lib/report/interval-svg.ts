@@ -41,7 +41,8 @@ function mark(cx: number, cy: number, finding: Finding): string {
 
 /** The axis under the rows: ends and zero. */
 export function intervalAxisSvg(span: number, unit: string): string {
-  const text = (at: number, anchor: string, words: string): string => `<text x="${at}" y="11" text-anchor="${anchor}">${escapeText(words)}</text>`;
+  const text = (at: number, anchor: string, words: string): string =>
+    `<text x="${at}" y="11" text-anchor="${anchor}">${escapeText(words)}</text>`;
   return (
     `<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 ${INTERVAL_WIDTH} 14" width="${INTERVAL_WIDTH}" height="14" aria-hidden="true" font-size="10" fill="currentColor" class="interval">` +
     `${text(0, 'start', `\u2212${span}`)}${text(INTERVAL_WIDTH / 2, 'middle', '0')}${text(INTERVAL_WIDTH, 'end', `+${span} ${unit}`)}</svg>`

@@ -23,7 +23,10 @@ const STOPS = 32;
 /** A whole SVG, 320 x 58 user units. `idPrefix` keeps its gradient apart from others on one page. */
 export function legendSvg({ span, unit, title, ends }: Legend, idPrefix = 'legend'): string {
   const x = (t: number): number => MARGIN + ((t + 1) / 2) * (WIDTH - 2 * MARGIN);
-  const stops = Array.from({ length: STOPS + 1 }, (_, i) => `<stop offset="${coordinate(i / STOPS)}" stop-color="${divergingHex((2 * i) / STOPS - 1)}"/>`);
+  const stops = Array.from(
+    { length: STOPS + 1 },
+    (_, i) => `<stop offset="${coordinate(i / STOPS)}" stop-color="${divergingHex((2 * i) / STOPS - 1)}"/>`,
+  );
   const ticks = [-1, -0.5, 0, 0.5, 1].map(
     (t) =>
       `<line x1="${coordinate(x(t))}" x2="${coordinate(x(t))}" y1="${BAR_TOP}" y2="${BAR_TOP + BAR_HEIGHT + 4}" stroke="currentColor" stroke-width="${t === 0 ? 1.5 : 0.75}"/>` +

@@ -4,7 +4,11 @@ import { withUnit } from '#shared/numbers.ts';
 import { escapeText } from './markup.ts';
 import { viewWords } from './report-views.ts';
 
-const VERDICT_WORDS: Readonly<Record<Check['verdict'], string>> = { pass: '\u2713 passed', caution: '\u25b3 noted', refuse: '\u2715 refused' };
+const VERDICT_WORDS: Readonly<Record<Check['verdict'], string>> = {
+  pass: '\u2713 passed',
+  caution: '\u25b3 noted',
+  refuse: '\u2715 refused',
+};
 const OF_WORDS: Readonly<Record<Check['of'], string>> = { before: 'Before', after: 'After', pair: 'Pair', photo: 'Photograph' };
 
 /** The reasons of a refused pair, to stand at the head of the report. */
@@ -15,7 +19,10 @@ export function refusals(checks: readonly Check[]): string {
 
 export function gateSection({ gate }: Pick<Comparison, 'gate'>): string {
   if (gate.checks.length === 0) return '';
-  const noted = [...gate.checks.filter(({ verdict }) => verdict === 'refuse'), ...gate.checks.filter(({ verdict }) => verdict === 'caution')];
+  const noted = [
+    ...gate.checks.filter(({ verdict }) => verdict === 'refuse'),
+    ...gate.checks.filter(({ verdict }) => verdict === 'caution'),
+  ];
   const rows = noted.map(
     (check) =>
       `<tr><td>${VERDICT_WORDS[check.verdict]}</td><td>${escapeText(whose(check))}</td>` +

@@ -51,7 +51,9 @@ function inputsSection({ inputs }: Comparison): string {
 }
 
 function versionsSection({ versions, schema, errorSource }: Comparison): string {
-  const models = Object.entries(versions.models).map(([name, hash]) => `<li>${escapeText(name)} <span class="hash">${escapeText(hash)}</span></li>`);
+  const models = Object.entries(versions.models).map(
+    ([name, hash]) => `<li>${escapeText(name)} <span class="hash">${escapeText(hash)}</span></li>`,
+  );
   return `<h2>Made with</h2><ul><li>Ebbline ${escapeText(versions.ebbline)}, schema ${escapeText(schema)}, landmark engine ${escapeText(versions.landmarkEngine)}</li>
 <li>Parameters <span class="hash">${escapeText(versions.parametersSha256)}</span></li>${models.join('')}
 <li>Standard errors from ${errorSource === 'validation' ? "the program's validation" : "repeated photographs with the user's own set-up"}</li></ul>`;

@@ -21,10 +21,14 @@ export function metricsSection(comparison: Comparison): string {
 }
 
 function table(zones: readonly ZoneResult[], ids: readonly MetricId[]): string {
-  const heads = ids.map((id) => `<th class="n">${escapeText([METRICS[id].label, unitText(METRICS[id].unit)].filter(Boolean).join(', '))}</th>`);
+  const heads = ids.map(
+    (id) => `<th class="n">${escapeText([METRICS[id].label, unitText(METRICS[id].unit)].filter(Boolean).join(', '))}</th>`,
+  );
   const rows = zones
     .filter((zone) => ids.some((id) => zone.metrics[id]))
-    .map((zone) => `<tr><td>${escapeText(zoneLabel(zone.zone))}</td>${ids.map((id) => `<td class="n">${cell(zone, id)}</td>`).join('')}</tr>`);
+    .map(
+      (zone) => `<tr><td>${escapeText(zoneLabel(zone.zone))}</td>${ids.map((id) => `<td class="n">${cell(zone, id)}</td>`).join('')}</tr>`,
+    );
   return `<table class="zones metrics"><thead><tr><th>Zone</th>${heads.join('')}</tr></thead><tbody>${rows.join('\n')}</tbody></table>`;
 }
 

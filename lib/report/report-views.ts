@@ -10,14 +10,20 @@ import { zoneMapSvg } from './zone-map-svg.ts';
 export type ReportView = Readonly<{ view: View; info: PlateInfo | null; pictures: Readonly<Partial<Record<PlatePart, Uint8Array>>> }>;
 
 const VIEW_WORDS: Readonly<Record<View, string>> = {
-  frontal: 'From the front', 'oblique-left': 'Oblique, left cheek', 'oblique-right': 'Oblique, right cheek', 'lateral-left': 'From the left', 'lateral-right': 'From the right',
+  frontal: 'From the front',
+  'oblique-left': 'Oblique, left cheek',
+  'oblique-right': 'Oblique, right cheek',
+  'lateral-left': 'From the left',
+  'lateral-right': 'From the right',
 };
 export const viewWords = (view: View): string => VIEW_WORDS[view];
 
 export function viewSection(comparison: Comparison, { view, info, pictures }: ReportView): string {
   const picture = (part: PlatePart, words: string): string => {
     const bytes = pictures[part];
-    return bytes ? `<figure><img alt="${escapeText(words)}" src="${dataUri('image/jpeg', bytes)}"><figcaption>${escapeText(words)}</figcaption></figure>` : '';
+    return bytes
+      ? `<figure><img alt="${escapeText(words)}" src="${dataUri('image/jpeg', bytes)}"><figcaption>${escapeText(words)}</figcaption></figure>`
+      : '';
   };
   const zones = byEvidence(comparison.zones);
   const map = (part: PlatePart, title: string, span: number, unit: string, ends: readonly [string, string]): string => {

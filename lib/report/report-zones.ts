@@ -28,7 +28,11 @@ function zoneRow(zone: ZoneResult, place: number, span: number): string {
   const { volumeMl, lightnessDelta } = zone.metrics;
   const p = [volumeMl, lightnessDelta].flatMap((result) => (result ? [result.pHolm] : []));
   const drawn = volumeMl
-    ? intervalSvg(volumeMl, span, `${zoneLabel(zone.zone)}: ${metricText('volumeMl', volumeMl.value)}, 95 % interval ${intervalText('volumeMl', volumeMl.ci95)}`)
+    ? intervalSvg(
+        volumeMl,
+        span,
+        `${zoneLabel(zone.zone)}: ${metricText('volumeMl', volumeMl.value)}, 95 % interval ${intervalText('volumeMl', volumeMl.ci95)}`,
+      )
     : '';
   const classes = [zone.finding === 'beyond-error' ? 'beyond' : '', zone.reference ? 'reference' : ''].filter(Boolean).join(' ');
   return `<tr class="${classes}"><td class="n">${zone.finding === 'beyond-error' ? place : ''}</td><td>${escapeText(zoneLabel(zone.zone))}</td>

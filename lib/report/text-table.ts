@@ -7,7 +7,11 @@ export function textTable(columns: readonly Column[], rows: readonly (readonly s
   const ragged = rows.find((row) => row.length !== columns.length);
   if (ragged) throw new RangeError(`a row has ${ragged.length} cells, and there are ${columns.length} columns`);
   const widths = columns.map((column, k) => Math.max(...[column.head, ...rows.map((row) => row[k]!)].map((cell) => [...cell].length)));
-  const line = (cells: readonly string[]): string => cells.map((cell, k) => pad(cell, widths[k]!, columns[k]!.align)).join('  ').trimEnd();
+  const line = (cells: readonly string[]): string =>
+    cells
+      .map((cell, k) => pad(cell, widths[k]!, columns[k]!.align))
+      .join('  ')
+      .trimEnd();
   return [line(columns.map((column) => column.head)), line(widths.map((width) => '\u2500'.repeat(width))), ...rows.map(line)];
 }
 

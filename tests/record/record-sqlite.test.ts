@@ -8,8 +8,8 @@ import { describe, expect, it } from 'vitest';
 import { defaultDataDir } from '#lib/record/data-dir.ts';
 import { MIGRATIONS } from '#lib/record/migrations.ts';
 import { openRecord } from '#lib/record/open.ts';
-import { bytesOf, checkRequest, withDir } from './sample-jobs.ts';
 import { recordContract } from './record.contract.ts';
+import { bytesOf, checkRequest, withDir } from './sample-jobs.ts';
 
 recordContract((work) =>
   withDir(async (dataDir) => {
@@ -52,7 +52,13 @@ describe('law: on the disk', () => {
         throw new Error('the line went dead');
       }
       await expect(record.addPhotoStream(broken(), 'x.jpg')).rejects.toThrow('the line went dead');
-      await record.addPhotoStream((async function* () { yield bytesOf('abcdef'); })(), 'x.jpg', 3);
+      await record.addPhotoStream(
+        (async function* () {
+          yield bytesOf('abcdef');
+        })(),
+        'x.jpg',
+        3,
+      );
       expect(await readdir(join(dataDir, 'photos'))).toEqual([]);
       await record.close();
     }));

@@ -1,8 +1,8 @@
 /** What every store of the record must do, whatever lies beneath. Run by one test file for each implementation. */
 import { describe, expect, it } from 'vitest';
+import type { RecordStore } from '#lib/record/types.ts';
 import { incomparable, sampleComparison } from '#tests/report/sample-comparison.ts';
 import { bytesOf, checkRequest, compareRequest, photoCheck } from './sample-jobs.ts';
-import type { RecordStore } from '#lib/record/types.ts';
 
 /** `withRecords` opens the same fresh record twice, as two processes would. */
 export function recordContract(withRecords: (work: (page: RecordStore, runner: RecordStore) => Promise<void>) => Promise<void>): void {
@@ -142,7 +142,9 @@ export function recordContract(withRecords: (work: (page: RecordStore, runner: R
     it('throws for a request that does not fit the schema', () =>
       withRecords(async (page) => {
         const [b, a] = await two(page);
-        await expect(page.enqueue({ ...compareRequest(b, a), options: { scale: { kind: 'interpupillary', distanceMm: 6.3 } } })).rejects.toThrow();
+        await expect(
+          page.enqueue({ ...compareRequest(b, a), options: { scale: { kind: 'interpupillary', distanceMm: 6.3 } } }),
+        ).rejects.toThrow();
       }));
   });
 
@@ -221,7 +223,10 @@ export function recordContract(withRecords: (work: (page: RecordStore, runner: R
       const [b, a] = await two(page);
       const id = await page.enqueue(compareRequest(b, a));
       await runner.claim('r', 'compare');
-      const files = [{ name: 'frontal.before.jpg', bytes: bytesOf('jpeg') }, { name: 'report.html', bytes: bytesOf('<p>') }];
+      const files = [
+        { name: 'frontal.before.jpg', bytes: bytesOf('jpeg') },
+        { name: 'report.html', bytes: bytesOf('<p>') },
+      ];
       expect(await runner.finishCompare(id, 'r', comparison, files)).toBe(true);
       return { id, b, a };
     };

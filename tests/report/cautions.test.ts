@@ -12,7 +12,10 @@ describe('law', () => {
     expect(codes(incomparable())).toEqual(ALWAYS);
   });
   it('each is one or more whole sentences, and no code comes twice', () => {
-    const all = cautionsFor({ ...sampleComparison(), control: { trusted: false, statement: 'Forehead moved.' } }, { daysSinceTreatment: 3 });
+    const all = cautionsFor(
+      { ...sampleComparison(), control: { trusted: false, statement: 'Forehead moved.' } },
+      { daysSinceTreatment: 3 },
+    );
     expect(all.filter(({ text }) => !/^[A-Z].*\.$/.test(text) || /undefined|NaN/.test(text))).toEqual([]);
     expect(new Set(all.map(({ code }) => code)).size).toBe(all.length);
   });
@@ -27,7 +30,9 @@ describe('law', () => {
   it('without a date in the file it counts days instead', () => {
     const comparison = sampleComparison();
     const undated = { ...comparison, inputs: comparison.inputs.map((input) => ({ ...input, facts: { ...input.facts, takenAt: null } })) };
-    expect(cautionsFor(undated, { daysSinceTreatment: 13 }).find(({ code }) => code === 'too-early')!.text).toContain('from 1 day after these photographs');
+    expect(cautionsFor(undated, { daysSinceTreatment: 13 }).find(({ code }) => code === 'too-early')!.text).toContain(
+      'from 1 day after these photographs',
+    );
   });
   it('an after photograph from before the treatment is called what it is', () => {
     expect(codes(sampleComparison(), { daysSinceTreatment: -2 })).toContain('after-precedes-treatment');

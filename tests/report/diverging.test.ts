@@ -13,8 +13,19 @@ const colourOf = (t: number) => {
 describe('oracle: Moreland, the published table of the cool-to-warm scale with 33 entries', () => {
   // Its first eleven rows, its middle and its end.
   const PUBLISHED: [number, number, number, number][] = [
-    [0, 59, 76, 192], [1, 68, 90, 204], [2, 77, 104, 215], [3, 87, 117, 225], [4, 98, 130, 234], [5, 108, 142, 241], [6, 119, 154, 247],
-    [7, 130, 165, 251], [8, 141, 176, 254], [9, 152, 185, 255], [10, 163, 194, 255], [16, 221, 221, 221], [32, 180, 4, 38],
+    [0, 59, 76, 192],
+    [1, 68, 90, 204],
+    [2, 77, 104, 215],
+    [3, 87, 117, 225],
+    [4, 98, 130, 234],
+    [5, 108, 142, 241],
+    [6, 119, 154, 247],
+    [7, 130, 165, 251],
+    [8, 141, 176, 254],
+    [9, 152, 185, 255],
+    [10, 163, 194, 255],
+    [16, 221, 221, 221],
+    [32, 180, 4, 38],
   ];
   it('is met to one code', () => {
     const wrong = PUBLISHED.filter(([row, ...rgb]) => divergingRgb(row / 16 - 1).some((code, k) => Math.abs(code - rgb[k]!) > 1));

@@ -8,16 +8,25 @@ import { escapeText } from '#lib/report/markup.ts';
 import { reportHtml } from '#lib/report/report-html.ts';
 import { zoneMapSvg } from '#lib/report/zone-map-svg.ts';
 import { divergingRgb } from '#shared/diverging.ts';
-import { decodeField, DISPLACEMENT_STEP_MM, encodeField } from '#shared/plate-fields.ts';
-import { PLATE_FILE, plateFileHeaders, plateFileName, type PlateInfo } from '#shared/plates.ts';
+import { DISPLACEMENT_STEP_MM, decodeField, encodeField } from '#shared/plate-fields.ts';
+import { PLATE_FILE, type PlateInfo, plateFileHeaders, plateFileName } from '#shared/plates.ts';
 import { incomparable, metric, sampleComparison } from './sample-comparison.ts';
 
 const INFO: PlateInfo = {
-  view: 'frontal', width: 400, height: 500, mmPerPx: 0.2, displacementSpanMm: 2, lightnessSpan: 5,
+  view: 'frontal',
+  width: 400,
+  height: 500,
+  mmPerPx: 0.2,
+  displacementSpanMm: 2,
+  lightnessSpan: 5,
   zoneOutlines: { 'midface-left': [[200, 200, 300, 200, 300, 300, 200, 300]], forehead: [[100, 20, 300, 20, 300, 90]] },
 };
 const field = (values: number[], width: number) => ({
-  width, height: values.length / width, field: Float32Array.from(values), zoneIndex: new Int8Array(values.length), trust: new Uint8Array(values.length).fill(255),
+  width,
+  height: values.length / width,
+  field: Float32Array.from(values),
+  zoneIndex: new Int8Array(values.length),
+  trust: new Uint8Array(values.length).fill(255),
 });
 
 describe('law: the change map', () => {
@@ -39,7 +48,11 @@ describe('law: the change map', () => {
     expect(share).toBeLessThan(0.5);
     expect(changeMapRgba({ ...nothing, zoneIndex: new Int8Array(10_000).fill(-1) }, 1).some((value) => value !== 0)).toBe(false);
     const distrusted = { ...field(Array<number>(100).fill(1), 10), trust: new Uint8Array(100) };
-    expect(changeMapRgba(distrusted, 1).filter((_, i) => i % 4 === 3).some((alpha) => alpha === 0)).toBe(true);
+    expect(
+      changeMapRgba(distrusted, 1)
+        .filter((_, i) => i % 4 === 3)
+        .some((alpha) => alpha === 0),
+    ).toBe(true);
   });
   it('over a picture keeps the picture, grey, where it is clear', () => {
     const rgb = new Uint8Array([10, 10, 10, 200, 100, 50]);
@@ -59,13 +72,19 @@ describe('law: fields as bytes', () => {
     fc.assert(
       fc.property(fc.float32Array({ min: -30, max: 30 }), (values) => {
         const back = decodeField(encodeField(values, DISPLACEMENT_STEP_MM), DISPLACEMENT_STEP_MM);
-        const wrong = [...values].filter((value, i) => (Number.isNaN(value) ? !Number.isNaN(back[i]!) : Math.abs(back[i]! - value) > 0.5 * DISPLACEMENT_STEP_MM + 3e-6));
+        const wrong = [...values].filter((value, i) =>
+          Number.isNaN(value) ? !Number.isNaN(back[i]!) : Math.abs(back[i]! - value) > 0.5 * DISPLACEMENT_STEP_MM + 3e-6,
+        );
         expect(wrong).toEqual([]);
       }),
     );
   });
   it('hold at the ends of the range', () => {
-    expect([...decodeField(encodeField(Float32Array.from([1e9, -1e9, Infinity]), 0.001), 0.001)].map((v) => v.toFixed(3))).toEqual(['32.767', '-32.767', '32.767']);
+    expect([...decodeField(encodeField(Float32Array.from([1e9, -1e9, Infinity]), 0.001), 0.001)].map((v) => v.toFixed(3))).toEqual([
+      '32.767',
+      '-32.767',
+      '32.767',
+    ]);
     expect(() => decodeField(new Uint8Array(3), 1)).toThrow(RangeError);
   });
 });
@@ -76,7 +95,11 @@ describe('law: file names of a plate', () => {
     expect(name).toBe('oblique-left.displacement.i16.gz');
     expect(PLATE_FILE.test(name)).toBe(true);
     expect(plateFileHeaders(name)['Content-Encoding']).toBe('gzip');
-    expect(['frontal.before.jpg.exe', '../frontal.before.jpg', 'frontalxbefore.jpg', 'frontal.beforexjpg', ''].filter((text) => PLATE_FILE.test(text))).toEqual([]);
+    expect(
+      ['frontal.before.jpg.exe', '../frontal.before.jpg', 'frontalxbefore.jpg', 'frontal.beforexjpg', ''].filter((text) =>
+        PLATE_FILE.test(text),
+      ),
+    ).toEqual([]);
     expect(() => plateFileHeaders('x.exe')).toThrow(RangeError);
   });
 });
@@ -106,7 +129,15 @@ describe('law: drawings', () => {
     expect(intervalSvg(metric(-1, 0.1, 0.4, 'within-error'), 2, 'a')).toContain('<circle');
   });
   it('the zone map numbers the zones beyond error in table order, at their middle', () => {
-    const svg = zoneMapSvg({ info: INFO, imageHref: 'data:x', label: 'map', zones: [{ zone: 'midface-left', finding: 'beyond-error' }, { zone: 'forehead', finding: 'within-error' }] });
+    const svg = zoneMapSvg({
+      info: INFO,
+      imageHref: 'data:x',
+      label: 'map',
+      zones: [
+        { zone: 'midface-left', finding: 'beyond-error' },
+        { zone: 'forehead', finding: 'within-error' },
+      ],
+    });
     expect(svg).toMatch(/circle cx="250" cy="250"/);
     expect(svg.match(/<text/g)).toHaveLength(1);
     expect(svg.match(/<g>/g)).toHaveLength(2);
@@ -114,11 +145,29 @@ describe('law: drawings', () => {
 });
 
 describe('law: the report', () => {
-  const pictures = { beforeAsTaken: new Uint8Array([1]), afterAsTaken: new Uint8Array([2]), before: new Uint8Array([3]), afterAligned: new Uint8Array([4]), afterRelit: new Uint8Array([5]), changePicture: new Uint8Array([6]), lightnessPicture: new Uint8Array([7]) };
+  const pictures = {
+    beforeAsTaken: new Uint8Array([1]),
+    afterAsTaken: new Uint8Array([2]),
+    before: new Uint8Array([3]),
+    afterAligned: new Uint8Array([4]),
+    afterRelit: new Uint8Array([5]),
+    changePicture: new Uint8Array([6]),
+    lightnessPicture: new Uint8Array([7]),
+  };
   const html = reportHtml(sampleComparison(), { title: 'EBB <1> & "co"', views: [{ view: 'frontal', info: INFO, pictures }] });
   it('is whole, holds every zone, picture, hash and check, and no hole', () => {
     for (const bytes of Object.values(pictures)) expect(html).toContain(Buffer.from(bytes).toString('base64'));
-    for (const text of ['a'.repeat(64), 'b'.repeat(64), 'c'.repeat(64), 'd'.repeat(64), 'The light comes from 6 degrees', 'Keep the lamps', 'Chin', 'not assessable']) expect(html).toContain(text);
+    for (const text of [
+      'a'.repeat(64),
+      'b'.repeat(64),
+      'c'.repeat(64),
+      'd'.repeat(64),
+      'The light comes from 6 degrees',
+      'Keep the lamps',
+      'Chin',
+      'not assessable',
+    ])
+      expect(html).toContain(text);
     expect(html).not.toMatch(/undefined|NaN|\[object/);
   });
   it('escapes all that came from outside, and has no script and no outside address', () => {
@@ -132,7 +181,10 @@ describe('law: the report', () => {
     expect(reportHtml(sampleComparison(), { title: 'EBB <1> & "co"', views: [{ view: 'frontal', info: INFO, pictures }] })).toBe(html);
   });
   it('of a refused pair gives reasons first and the pictures as taken', () => {
-    const refused = reportHtml(incomparable(), { title: 'x', views: [{ view: 'frontal', info: null, pictures: { beforeAsTaken: new Uint8Array([1]) } }] });
+    const refused = reportHtml(incomparable(), {
+      title: 'x',
+      views: [{ view: 'frontal', info: null, pictures: { beforeAsTaken: new Uint8Array([1]) } }],
+    });
     expect(refused.indexOf('Photograph both times from the same distance')).toBeLessThan(refused.indexOf('Before, as taken'));
     expect(refused).not.toContain('Where it changed');
   });

@@ -1,15 +1,15 @@
 /** Numbers, sentences, the order of zones, the terminal table and the CSV. */
 import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
-import { csvFromComparison, csvLine } from '#lib/report/csv.ts';
 import { byEvidence } from '#lib/report/by-evidence.ts';
 import { comparisonTable } from '#lib/report/comparison-table.ts';
+import { csvFromComparison, csvLine } from '#lib/report/csv.ts';
 import { headline } from '#lib/report/headline.ts';
 import { fieldSpan, niceSpan } from '#lib/report/span.ts';
 import { textTable, wrap } from '#lib/report/text-table.ts';
 import { METRIC_IDS } from '#shared/comparison.ts';
 import { findingPhrase, findingSentence } from '#shared/finding-words.ts';
-import { METRIC_DECIMALS, fixed, intervalText, metricText, probabilityText, signed } from '#shared/numbers.ts';
+import { fixed, intervalText, METRIC_DECIMALS, metricText, probabilityText, signed } from '#shared/numbers.ts';
 import { ZONE_IDS } from '#shared/zones.ts';
 import { incomparable, metric, sampleComparison } from './sample-comparison.ts';
 
@@ -17,7 +17,13 @@ const zoneOf = (id: (typeof ZONE_IDS)[number]) => sampleComparison().zones.find(
 
 describe('law: numbers', () => {
   it('have a true minus, a plus when asked, and no negative zero', () => {
-    expect([fixed(-1.042, 2), signed(0.3, 2), signed(-0.004, 2), signed(0.004, 2), fixed(-0.5, 0)]).toEqual(['\u22121.04', '+0.30', '0.00', '0.00', '\u22121']);
+    expect([fixed(-1.042, 2), signed(0.3, 2), signed(-0.004, 2), signed(0.004, 2), fixed(-0.5, 0)]).toEqual([
+      '\u22121.04',
+      '+0.30',
+      '0.00',
+      '0.00',
+      '\u22121',
+    ]);
     expect(metricText('volumeMl', -1.04)).toBe('\u22121.04\u00a0mL');
     expect(metricText('textureFineRatio', 1.2)).toBe('1.20');
     expect(metricText('shadowAreaMm2', 12.4)).toBe('+12\u00a0mm\u00b2');
@@ -27,7 +33,9 @@ describe('law: numbers', () => {
   it('read back to within half a step', () => {
     fc.assert(
       fc.property(fc.double({ min: -1e6, max: 1e6, noNaN: true }), fc.integer({ min: 0, max: 4 }), (value, decimals) => {
-        expect(Math.abs(Number(fixed(value, decimals).replace('\u2212', '-')) - value)).toBeLessThanOrEqual(0.5 * 10 ** -decimals * (1 + 1e-9) + 1e-9);
+        expect(Math.abs(Number(fixed(value, decimals).replace('\u2212', '-')) - value)).toBeLessThanOrEqual(
+          0.5 * 10 ** -decimals * (1 + 1e-9) + 1e-9,
+        );
       }),
     );
   });
@@ -49,7 +57,12 @@ describe('law: numbers', () => {
     // One wild pixel in a thousand does not stretch the scale; one in a hundred does.
     const calm = Float32Array.from({ length: 1000 }, (_, i) => (i % 100) / 100);
     expect(fieldSpan(calm.with(500, 900), 0.5)).toBe(1);
-    expect(fieldSpan(calm.map((value, i) => (i % 100 === 7 ? -8 : value)), 0.5)).toBe(10);
+    expect(
+      fieldSpan(
+        calm.map((value, i) => (i % 100 === 7 ? -8 : value)),
+        0.5,
+      ),
+    ).toBe(10);
   });
 });
 
@@ -64,20 +77,29 @@ describe('law: findings in words', () => {
   });
   it('a gain is never called a loss, and darker never lighter', () => {
     const zone = zoneOf('midface-left');
-    const gain = { ...zone, metrics: { volumeMl: metric(1.04, 0.19, 1e-7, 'beyond-error'), lightnessDelta: metric(-3, 0.5, 1e-8, 'beyond-error') } };
+    const gain = {
+      ...zone,
+      metrics: { volumeMl: metric(1.04, 0.19, 1e-7, 'beyond-error'), lightnessDelta: metric(-3, 0.5, 1e-8, 'beyond-error') },
+    };
     expect(findingPhrase(gain)).toBe('gain and darker, beyond error');
     expect(findingSentence(gain)).toMatch(/a gain of 1\.04.*darker by 3\.0/);
     expect(findingSentence(gain)).not.toMatch(/loss|lighter/);
   });
   it('within error says what could not have been seen', () => {
-    expect(findingSentence(zoneOf('infraorbital-left'))).toMatch(/no change beyond error\. Measured \u22120\.21.*less than 0\.33\u00a0mL cannot be told from error/);
+    expect(findingSentence(zoneOf('infraorbital-left'))).toMatch(
+      /no change beyond error\. Measured \u22120\.21.*less than 0\.33\u00a0mL cannot be told from error/,
+    );
   });
   it('not assessable says why', () => {
-    expect(findingSentence(zoneOf('jawline-right'))).toBe('Jawline, right: not assessable. Hair covers most of the zone in the after photograph.');
+    expect(findingSentence(zoneOf('jawline-right'))).toBe(
+      'Jawline, right: not assessable. Hair covers most of the zone in the after photograph.',
+    );
     expect(findingPhrase(zoneOf('jawline-right'))).toBe('not assessable');
   });
   it('every zone and every finding gets a whole sentence', () => {
-    const broken = sampleComparison().zones.map(findingSentence).filter((text) => !/^[A-Z].*\.$/.test(text) || /undefined|NaN/.test(text));
+    const broken = sampleComparison()
+      .zones.map(findingSentence)
+      .filter((text) => !/^[A-Z].*\.$/.test(text) || /undefined|NaN/.test(text));
     expect(broken).toEqual([]);
   });
 });
@@ -98,13 +120,17 @@ describe('law: the order of zones', () => {
 
 describe('law: the headline', () => {
   it('counts and names what changed', () => {
-    expect(headline(sampleComparison())).toBe('2 of 24 zones assessed changed by more than error: Midface left (loss), Midface right (loss).');
+    expect(headline(sampleComparison())).toBe(
+      '2 of 24 zones assessed changed by more than error: Midface left (loss), Midface right (loss).',
+    );
   });
   it('says when only the pooled test speaks', () => {
     const comparison = sampleComparison();
     const zones = comparison.zones.map((zone) => ({ ...zone, finding: zone.assessable ? ('within-error' as const) : zone.finding }));
     expect(headline({ ...comparison, zones })).toMatch(/^No zone changed.*Taken together, however/);
-    expect(headline({ ...comparison, zones, pooled: { ...comparison.pooled!, finding: 'within-error' } })).toMatch(/Nor did the zones of concern taken together/);
+    expect(headline({ ...comparison, zones, pooled: { ...comparison.pooled!, finding: 'within-error' } })).toMatch(
+      /Nor did the zones of concern taken together/,
+    );
   });
   it('warns when the control failed, and says when nothing was measured', () => {
     expect(headline({ ...sampleComparison(), control: { trusted: false, statement: '' } })).toMatch(/cannot be trusted/);
@@ -117,7 +143,9 @@ describe('law: the table for a terminal', () => {
     const lines = comparisonTable(sampleComparison()).split('\n');
     const head = lines.findIndex((line) => line.includes('Volume mL'));
     const rows = lines.slice(head + 2, head + 2 + ZONE_IDS.length);
-    expect(rows[0]).toMatch(/\u25c6\s+Midface, left\s+\u22121\.04\s+\u22121\.41 to \u22120\.67\s+0\.53\s+\u22120\.4\s+< 0\.001\s+loss beyond error/);
+    expect(rows[0]).toMatch(
+      /\u25c6\s+Midface, left\s+\u22121\.04\s+\u22121\.41 to \u22120\.67\s+0\.53\s+\u22120\.4\s+< 0\.001\s+loss beyond error/,
+    );
     const finding = lines[head]!.indexOf('Finding');
     expect(rows.filter((row) => !/^(loss|within|not)/.test([...row].slice(finding).join('')))).toEqual([]);
   });
@@ -127,7 +155,18 @@ describe('law: the table for a terminal', () => {
     expect(text).not.toContain('Volume mL');
   });
   it('pads by characters and wraps between words', () => {
-    expect(textTable([{ head: 'a', align: 'right' }, { head: 'b', align: 'left' }], [['\u22121', 'x'], ['10', 'yy']])).toEqual([' a  b', '\u2500\u2500  \u2500\u2500', '\u22121  x', '10  yy']);
+    expect(
+      textTable(
+        [
+          { head: 'a', align: 'right' },
+          { head: 'b', align: 'left' },
+        ],
+        [
+          ['\u22121', 'x'],
+          ['10', 'yy'],
+        ],
+      ),
+    ).toEqual([' a  b', '\u2500\u2500  \u2500\u2500', '\u22121  x', '10  yy']);
     expect(() => textTable([{ head: 'a', align: 'left' }], [['1', '2']])).toThrow(RangeError);
     fc.assert(
       fc.property(fc.array(fc.stringMatching(/^[a-z]{1,9}$/), { minLength: 1 }), (words) => {

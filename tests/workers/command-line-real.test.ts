@@ -24,14 +24,34 @@ let jpeg: Buffer;
 beforeAll(async () => {
   // Grey noise: a photograph, of nobody.
   const pixels = Uint8Array.from({ length: 3 * 600 * 800 }, (_, i) => 110 + ((i * 7919) % 61));
-  jpeg = await sharp(pixels, { raw: { width: 600, height: 800, channels: 3 } }).jpeg().toBuffer();
+  jpeg = await sharp(pixels, { raw: { width: 600, height: 800, channels: 3 } })
+    .jpeg()
+    .toBuffer();
 });
 
 const BAD: { name: string; file: string; bytes: () => Uint8Array; exit: number; words: RegExp }[] = [
   { name: 'zero bytes', file: 'zero.jpg', bytes: () => new Uint8Array(0), exit: 4, words: /empty/ },
-  { name: 'a text named .jpg', file: 'text.jpg', bytes: () => new TextEncoder().encode('Dear diary, this is no photograph.'), exit: 4, words: /not/ },
-  { name: 'a photograph cut short', file: 'cut.jpg', bytes: () => jpeg.subarray(0, jpeg.length / 2), exit: 4, words: /cut|incomplete|ends|broken|truncated/i },
-  { name: 'a drawing', file: 'drawing.jpg', bytes: () => new TextEncoder().encode('<svg xmlns="http://www.w3.org/2000/svg"/>'), exit: 4, words: /./ },
+  {
+    name: 'a text named .jpg',
+    file: 'text.jpg',
+    bytes: () => new TextEncoder().encode('Dear diary, this is no photograph.'),
+    exit: 4,
+    words: /not/,
+  },
+  {
+    name: 'a photograph cut short',
+    file: 'cut.jpg',
+    bytes: () => jpeg.subarray(0, jpeg.length / 2),
+    exit: 4,
+    words: /cut|incomplete|ends|broken|truncated/i,
+  },
+  {
+    name: 'a drawing',
+    file: 'drawing.jpg',
+    bytes: () => new TextEncoder().encode('<svg xmlns="http://www.w3.org/2000/svg"/>'),
+    exit: 4,
+    words: /./,
+  },
   { name: 'no face', file: 'nobody.jpg', bytes: () => jpeg, exit: 3, words: /face/ },
 ];
 

@@ -16,7 +16,16 @@ import { fakeMeasuring } from './fake-measuring.ts';
 async function run(...args: string[]): Promise<{ exit: number; out: string; err: string }> {
   const said = { out: '', err: '' };
   const exit = await ebbline(args, {
-    out: (text) => void (said.out += text), err: (text) => void (said.err += text), terminal: false, columns: 80, env: {}, measuring: async () => fakeMeasuring,
+    out: (text) => {
+      said.out += text;
+    },
+    err: (text) => {
+      said.err += text;
+    },
+    terminal: false,
+    columns: 80,
+    env: {},
+    measuring: async () => fakeMeasuring,
   });
   return { exit, ...said };
 }
@@ -37,7 +46,11 @@ const oneSentence = (text: string): void => expect(text).toMatch(/^[^\n]+\.\n(?:
 
 describe('law: arguments', () => {
   it('a list takes all words up to the next option, and may go on', () => {
-    const given = readArguments(['--before', 'a', 'b', '--json', '--before=c', 'd', '--out', 'x'], { before: 'list', json: 'none', out: 'one' });
+    const given = readArguments(['--before', 'a', 'b', '--json', '--before=c', 'd', '--out', 'x'], {
+      before: 'list',
+      json: 'none',
+      out: 'one',
+    });
     expect([given.list('before'), given.has('json'), given.one('out'), given.words]).toEqual([['a', 'b', 'c', 'd'], true, 'x', []]);
   });
   it('words after a single value belong to nothing', () => {
@@ -90,15 +103,29 @@ describe('law: values', () => {
 describe('law: progress', () => {
   it('in a pipe is one plain line for each new step', () => {
     let text = '';
-    const progress = showProgress((more) => void (text += more), { terminal: false, columns: 80 });
-    for (const [words, at] of [['Aligning', 0], ['Aligning', 0.5], ['Measuring', 0.6]] as const) progress.step(words, at);
+    const progress = showProgress(
+      (more) => {
+        text += more;
+      },
+      { terminal: false, columns: 80 },
+    );
+    for (const [words, at] of [
+      ['Aligning', 0],
+      ['Aligning', 0.5],
+      ['Measuring', 0.6],
+    ] as const)
+      progress.step(words, at);
     progress.end();
     expect(text).toBe('Aligning\nMeasuring\n');
   });
   it('on a terminal is one line that redraws itself, never wider than the terminal, and is gone at the end', () => {
     const writes: string[] = [];
     let now = 0;
-    const progress = showProgress((more) => void writes.push(more), { terminal: true, columns: 40 }, () => now);
+    const progress = showProgress(
+      (more) => void writes.push(more),
+      { terminal: true, columns: 40 },
+      () => now,
+    );
     progress.step('Aligning the photographs of the frontal view', 0.5);
     now = 10;
     progress.step('Aligning the photographs of the frontal view', 0.51);
@@ -160,8 +187,16 @@ describe('law: compare', () => {
       expect(out).toMatch(/2 of 24 zones assessed changed.*Midface, left/s);
       expect(err).toBe('Loading the models\nAligning\nMeasuring\nDrawing the maps\nWriting the report\n');
       expect((await readdir(join(dir, 'out'))).sort()).toEqual([
-        'comparison.json', 'frontal.after-aligned.jpg', 'frontal.after-as-taken.jpg', 'frontal.after-relit.jpg', 'frontal.before-as-taken.jpg',
-        'frontal.before.jpg', 'frontal.change-map.jpg', 'frontal.lightness-map.jpg', 'report.html', 'table.csv',
+        'comparison.json',
+        'frontal.after-aligned.jpg',
+        'frontal.after-as-taken.jpg',
+        'frontal.after-relit.jpg',
+        'frontal.before-as-taken.jpg',
+        'frontal.before.jpg',
+        'frontal.change-map.jpg',
+        'frontal.lightness-map.jpg',
+        'report.html',
+        'table.csv',
       ]);
       comparisonSchema.parse(JSON.parse(await readFile(join(dir, 'out', 'comparison.json'), 'utf8')));
     }));
@@ -177,9 +212,26 @@ describe('law: compare', () => {
     }));
   it('with --json prints the comparison and nothing else', () =>
     withPhotos(async ({ of }) => {
-      const { exit, out } = await run('compare', '--before', await of('b'), '--after', await of('a dated'), '--json', '--treated-on', '2026-11-16', '--zones', 'chin', '--scale', 'marker:20');
+      const { exit, out } = await run(
+        'compare',
+        '--before',
+        await of('b'),
+        '--after',
+        await of('a dated'),
+        '--json',
+        '--treated-on',
+        '2026-11-16',
+        '--zones',
+        'chin',
+        '--scale',
+        'marker:20',
+      );
       expect(exit).toBe(0);
-      expect(comparisonSchema.parse(JSON.parse(out)).parameters).toEqual({ days: 4, concern: ['chin'], scale: { kind: 'marker', sideMm: 20 } });
+      expect(comparisonSchema.parse(JSON.parse(out)).parameters).toEqual({
+        days: 4,
+        concern: ['chin'],
+        scale: { kind: 'marker', sideMm: 20 },
+      });
     }));
   it('says when the days since the treatment cannot be known', () =>
     withPhotos(async ({ of }) => {
@@ -274,7 +326,10 @@ describe('law: check', () => {
   it('with --json gives one answer for each file', () =>
     withPhotos(async ({ of }) => {
       const { out } = await run('check', await of('good'), await of('no-face'), '--json');
-      expect(JSON.parse(out)).toMatchObject([{ ok: true, check: { view: 'frontal' } }, { ok: false, why: 'no-face', detail: expect.stringContaining('no-face.jpg') }]);
+      expect(JSON.parse(out)).toMatchObject([
+        { ok: true, check: { view: 'frontal' } },
+        { ok: false, why: 'no-face', detail: expect.stringContaining('no-face.jpg') },
+      ]);
     }));
 });
 
@@ -301,6 +356,9 @@ describe('law: help', () => {
 
 describe('refusal: serve', () => {
   it('never beyond this machine, with a password or without', async () => {
-    expect(await run('serve', '--host', '0.0.0.0')).toMatchObject({ exit: 2, err: expect.stringMatching(/other machines.*EBBLINE_PASSWORD/) });
+    expect(await run('serve', '--host', '0.0.0.0')).toMatchObject({
+      exit: 2,
+      err: expect.stringMatching(/other machines.*EBBLINE_PASSWORD/),
+    });
   });
 });

@@ -5,11 +5,11 @@
  */
 import { createHash } from 'node:crypto';
 import type { ComparedPair, PhotoSource } from '#lib/compare/types.ts';
-import { photoCheck } from '#tests/record/sample-jobs.ts';
-import { incomparable, sampleComparison } from '#tests/report/sample-comparison.ts';
 import { encodeImage } from '#lib/photo/encode.ts';
 import { found, refused } from '#shared/outcome.ts';
 import type { Plate } from '#shared/plates.ts';
+import { photoCheck } from '#tests/record/sample-jobs.ts';
+import { incomparable, sampleComparison } from '#tests/report/sample-comparison.ts';
 import type { Measuring } from '#workers/measuring.ts';
 
 export const textOf = (source: PhotoSource): string => new TextDecoder().decode(source.bytes);
@@ -35,8 +35,18 @@ export const fakePlate = (): Plate => {
   const rgb = new Uint8Array(3 * width * height).fill(150);
   const field = Float32Array.from({ length: width * height }, (_, i) => (i % width < 30 ? -1 : Number.NaN));
   return {
-    view: 'frontal', width, height, mmPerPx: 2, before: rgb, afterAligned: rgb, afterRelit: rgb, displacementMm: field, lightnessDelta: field,
-    zoneIndex: new Int8Array(width * height), trust: new Uint8Array(width * height).fill(255), zoneOutlines: { 'midface-left': [[10.123456, 10, 20, 10, 20, 30]] },
+    view: 'frontal',
+    width,
+    height,
+    mmPerPx: 2,
+    before: rgb,
+    afterAligned: rgb,
+    afterRelit: rgb,
+    displacementMm: field,
+    lightnessDelta: field,
+    zoneIndex: new Int8Array(width * height),
+    trust: new Uint8Array(width * height).fill(255),
+    zoneOutlines: { 'midface-left': [[10.123456, 10, 20, 10, 20, 30]] },
   };
 };
 
@@ -70,7 +80,11 @@ export const fakeMeasuring: Measuring = {
       const source = (input.role === 'before' ? before : after)[0]!;
       return { ...input, name: source.name, sha256: sha256(source.bytes) };
     });
-    const comparison = { ...made, inputs, parameters: { days: options.daysSinceTreatment ?? null, concern: options.concernZones ?? [], scale: options.scale ?? null } };
+    const comparison = {
+      ...made,
+      inputs,
+      parameters: { days: options.daysSinceTreatment ?? null, concern: options.concernZones ?? [], scale: options.scale ?? null },
+    };
     return found({ comparison, plates: made.gate.comparable ? [fakePlate()] : [] } satisfies ComparedPair);
   },
 };

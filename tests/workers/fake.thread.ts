@@ -6,4 +6,8 @@ import type { ThreadStart } from '#workers/thread-messages.ts';
 import { fakeMeasuring } from './fake-measuring.ts';
 
 const { dataDir, runner, stop } = workerData as ThreadStart;
-serveThread(parentPort!, { record: openRecord({ dataDir }), runner, stopAsked: () => Atomics.load(stop, 0) === 1 }, Promise.resolve(fakeMeasuring));
+serveThread(
+  parentPort!,
+  { record: openRecord({ dataDir }), runner, stopAsked: () => Atomics.load(stop, 0) === 1 },
+  Promise.resolve(fakeMeasuring),
+);

@@ -3,14 +3,20 @@ import { setTimeout as sleep } from 'node:timers/promises';
 import { describe, expect, it } from 'vitest';
 import { openRecord } from '#lib/record/open.ts';
 import type { RecordStore } from '#lib/record/types.ts';
-import { bytesOf, checkRequest, compareRequest, withDir } from '#tests/record/sample-jobs.ts';
 import type { Job } from '#shared/job.ts';
+import { bytesOf, checkRequest, compareRequest, withDir } from '#tests/record/sample-jobs.ts';
 import { type Runner, type RunnerOptions, runJobs } from '#workers/run-jobs.ts';
 import { USUAL_LIMITS } from '#workers/thread.ts';
 
 const FAKE = new URL('./fake.thread.ts', import.meta.url);
 
-type Scene = { record: RecordStore; runner: Runner; events: string[]; add: (text: string) => Promise<string>; ended: (id: string) => Promise<Job> };
+type Scene = {
+  record: RecordStore;
+  runner: Runner;
+  events: string[];
+  add: (text: string) => Promise<string>;
+  ended: (id: string) => Promise<Job>;
+};
 
 const withRunner = (work: (scene: Scene) => Promise<void>, options: Partial<RunnerOptions> = {}): Promise<void> =>
   withDir(async (dataDir) => {
@@ -51,13 +57,22 @@ describe('law: jobs', () => {
     withRunner(async ({ record, add, ended }) => {
       const [b, a] = [await add('before'), await add('after dated')];
       const id = await record.enqueue({
-        ...compareRequest(b, a), options: { treatedZones: ['chin'], treatedOn: '2026-11-16', scale: { kind: 'interpupillary', distanceMm: 62 } },
+        ...compareRequest(b, a),
+        options: { treatedZones: ['chin'], treatedOn: '2026-11-16', scale: { kind: 'interpupillary', distanceMm: 62 } },
       });
       expect((await ended(id)).state).toBe('done');
       const stored = await record.comparison(id);
       expect(stored?.comparison.parameters).toEqual({ days: 4, concern: ['chin'], scale: { kind: 'interpupillary', distanceMm: 62 } });
       const files = await record.plateFiles(id);
-      for (const part of ['plate.json', 'before.jpg', 'after-relit.jpg', 'change-map.png', 'displacement.i16.gz', 'before-as-taken.jpg', 'after-as-taken.jpg'])
+      for (const part of [
+        'plate.json',
+        'before.jpg',
+        'after-relit.jpg',
+        'change-map.png',
+        'displacement.i16.gz',
+        'before-as-taken.jpg',
+        'after-as-taken.jpg',
+      ])
         expect(files).toContain(`frontal.${part}`);
       expect(new TextDecoder().decode((await record.plateFile(id, 'report.html'))!)).toContain('A case');
     }));
@@ -66,7 +81,12 @@ describe('law: jobs', () => {
       const id = await record.enqueue(compareRequest(await add('refuse'), await add('b')));
       expect((await ended(id)).state).toBe('done');
       expect((await record.comparison(id))?.comparable).toBe(false);
-      expect(await record.plateFiles(id)).toEqual(['frontal.after-as-taken.jpg', 'frontal.before-as-taken.jpg', 'report.html', 'table.csv']);
+      expect(await record.plateFiles(id)).toEqual([
+        'frontal.after-as-taken.jpg',
+        'frontal.before-as-taken.jpg',
+        'report.html',
+        'table.csv',
+      ]);
     }));
   it('checks are done while a comparison runs', () =>
     withRunner(async ({ record, add, ended }) => {
@@ -83,7 +103,11 @@ describe('refusal', () => {
   it('bad data fails the job with its own sentence and the photograph it is about', () =>
     withRunner(async ({ record, add, ended, events }) => {
       const sha = await add('no-face');
-      expect(await ended(await record.enqueue(checkRequest(sha)))).toMatchObject({ state: 'failed', attempts: 1, fault: { code: 'no-face', photo: sha } });
+      expect(await ended(await record.enqueue(checkRequest(sha)))).toMatchObject({
+        state: 'failed',
+        attempts: 1,
+        fault: { code: 'no-face', photo: sha },
+      });
       const text = await add('not-an-image');
       expect((await ended(await record.enqueue(compareRequest(text, sha)))).fault?.message).toBe('b.jpg is not a photograph.');
       expect(events).not.toContain('thread-died');

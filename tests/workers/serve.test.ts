@@ -48,7 +48,10 @@ describe.skipIf(!demoThere)('law: the demo case (skipped without demo-images)', 
 
 /** Pids of a process's children, and theirs. */
 function descendants(pid: number): number[] {
-  const table = execFileSync('ps', ['-e', '-o', 'pid=,ppid='], { encoding: 'utf8' }).trim().split('\n').map((line) => line.trim().split(/\s+/).map(Number));
+  const table = execFileSync('ps', ['-e', '-o', 'pid=,ppid='], { encoding: 'utf8' })
+    .trim()
+    .split('\n')
+    .map((line) => line.trim().split(/\s+/).map(Number));
   const below = (of: number): number[] => table.filter(([, parent]) => parent === of).flatMap(([child]) => [child!, ...below(child!)]);
   return below(pid);
 }
@@ -56,9 +59,14 @@ function descendants(pid: number): number[] {
 describe.skipIf(!built)('law: a whole life (skipped until the page is built)', () => {
   it('answers, starts a lost runner again, and ends without leaving anything', () =>
     withDir(async (dataDir) => {
-      const program: ChildProcess = spawn(process.execPath, [resolve(ROOT, 'workers/cli.ts'), 'serve', '--data', dataDir], { stdio: ['ignore', 'pipe', 'pipe'] });
+      const program: ChildProcess = spawn(process.execPath, [resolve(ROOT, 'workers/cli.ts'), 'serve', '--data', dataDir], {
+        stdio: ['ignore', 'pipe', 'pipe'],
+      });
       let said = '';
-      for (const stream of [program.stdout!, program.stderr!]) stream.on('data', (text) => void (said += text));
+      for (const stream of [program.stdout!, program.stderr!])
+        stream.on('data', (text) => {
+          said += text;
+        });
       const until = async (done: () => boolean | Promise<boolean>): Promise<void> => {
         while (!(await done())) {
           if (program.exitCode !== null) throw new Error(`ended early: ${said}`);
@@ -71,7 +79,9 @@ describe.skipIf(!built)('law: a whole life (skipped until the page is built)', (
         expect((await fetch(address)).status).toBe(200);
         const record = openRecord({ dataDir });
         await until(() => record.runnerAlive());
-        const runner = descendants(program.pid!).find((pid) => execFileSync('ps', ['-o', 'args=', '-p', String(pid)], { encoding: 'utf8' }).includes('runner.ts'))!;
+        const runner = descendants(program.pid!).find((pid) =>
+          execFileSync('ps', ['-o', 'args=', '-p', String(pid)], { encoding: 'utf8' }).includes('runner.ts'),
+        )!;
         process.kill(runner, 'SIGKILL');
         await until(() => said.includes('is started again'));
         await record.close();

@@ -19,9 +19,18 @@ export type Given = Readonly<{
 /** `--help`, `-h` are always known. */
 export function readArguments(args: readonly string[], kinds: OptionKinds): Given {
   const options = Object.fromEntries(
-    Object.entries(kinds).map(([name, kind]) => [name, { type: kind === 'none' ? ('boolean' as const) : ('string' as const), multiple: kind === 'list' }]),
+    Object.entries(kinds).map(([name, kind]) => [
+      name,
+      { type: kind === 'none' ? ('boolean' as const) : ('string' as const), multiple: kind === 'list' },
+    ]),
   );
-  const { tokens } = parseArgs({ args: [...args], options: { ...options, help: { type: 'boolean', short: 'h' } }, strict: false, allowPositionals: true, tokens: true });
+  const { tokens } = parseArgs({
+    args: [...args],
+    options: { ...options, help: { type: 'boolean', short: 'h' } },
+    strict: false,
+    allowPositionals: true,
+    tokens: true,
+  });
 
   const values = new Map<string, string[]>();
   const words: string[] = [];

@@ -1,7 +1,7 @@
 /** `ebbline check`: the quality gate of single photographs. */
 import { checkLines } from '#lib/report/comparison-table.ts';
-import { textTable } from '#lib/report/text-table.ts';
 import { viewWords } from '#lib/report/report-views.ts';
+import { textTable } from '#lib/report/text-table.ts';
 import { fixed } from '#shared/numbers.ts';
 import type { PhotoCheck } from '#shared/photo-check.ts';
 import { scaleHintOf } from '#workers/scale-hint.ts';
@@ -68,7 +68,8 @@ export const check: Command = {
   },
 };
 
-const json = (wanted: boolean, answers: readonly Answer[]): string => (wanted ? `${JSON.stringify(answers, null, 2)}\n` : `${answersText(answers)}\n`);
+const json = (wanted: boolean, answers: readonly Answer[]): string =>
+  wanted ? `${JSON.stringify(answers, null, 2)}\n` : `${answersText(answers)}\n`;
 
 const HEADS = ['File', 'View', 'Yaw', 'Pitch', 'Roll', 'Pupils px', 'mm/px', 'Answer'].map((head, k) => ({
   head,
@@ -87,7 +88,20 @@ function answersText(answers: readonly Answer[]): string {
 function rowOf(answer: Answer): string[] {
   if (!answer.ok) return [answer.file, '', '', '', '', '', '', 'cannot be used'];
   const { view, pose, interpupillaryPx, mmPerPx, checks } = answer.check;
-  const worst = checks.some(({ verdict }) => verdict === 'refuse') ? 'cannot be used' : checks.some(({ verdict }) => verdict === 'caution') ? 'usable, see below' : 'good';
+  const worst = checks.some(({ verdict }) => verdict === 'refuse')
+    ? 'cannot be used'
+    : checks.some(({ verdict }) => verdict === 'caution')
+      ? 'usable, see below'
+      : 'good';
   const angle = (of: { value: number }): string => `${fixed(of.value, 1)}\u00b0`;
-  return [answer.file, viewWords(view).toLowerCase(), angle(pose.yawDeg), angle(pose.pitchDeg), angle(pose.rollDeg), String(Math.round(interpupillaryPx)), mmPerPx.toFixed(3), worst];
+  return [
+    answer.file,
+    viewWords(view).toLowerCase(),
+    angle(pose.yawDeg),
+    angle(pose.pitchDeg),
+    angle(pose.rollDeg),
+    String(Math.round(interpupillaryPx)),
+    mmPerPx.toFixed(3),
+    worst,
+  ];
 }

@@ -32,7 +32,9 @@ export async function compareFiles(asked: Asked, world: World): Promise<ExitCode
   const progress = showProgress(world.err, world);
   progress.step('Loading the models', 0);
   const measuring = await world.measuring();
-  const days = asked.treatedOn ? daysSinceTreatment(asked.treatedOn, asked.afterOn, await Promise.all(asked.after.map(measuring.takenAt))) : undefined;
+  const days = asked.treatedOn
+    ? daysSinceTreatment(asked.treatedOn, asked.afterOn, await Promise.all(asked.after.map(measuring.takenAt)))
+    : undefined;
   const measured = await measuring.comparePair(asked.before, asked.after, {
     ...(asked.scale ? { scale: scaleHintOf(asked.scale) } : {}),
     ...(asked.zones.length > 0 ? { concernZones: asked.zones } : {}),
@@ -47,22 +49,32 @@ export async function compareFiles(asked: Asked, world: World): Promise<ExitCode
   const { comparison } = measured.value;
   if (asked.out !== null) {
     const files = await comparisonFiles(measuring, {
-      pair: measured.value, sources: [...asked.before, ...asked.after], title: asked.title,
+      pair: measured.value,
+      sources: [...asked.before, ...asked.after],
+      title: asked.title,
       onProgress: (step, done) => progress.step(step, MEASURING_SHARE + (1 - MEASURING_SHARE) * done),
     });
     await writeOutFolder(asked.out, outFiles(comparison, files));
   }
   progress.end();
   if (asked.treatedOn && days === undefined)
-    world.err('The after photographs do not say when they were taken, so the time since the treatment is unknown. Give the day with --after-on.\n');
+    world.err(
+      'The after photographs do not say when they were taken, so the time since the treatment is unknown. Give the day with --after-on.\n',
+    );
   world.out(asked.json ? `${JSON.stringify(comparison, null, 2)}\n` : comparisonTable(comparison));
-  if (asked.out !== null) (asked.json ? world.err : world.out)(`\nWritten to ${asked.out}: report.html, table.csv, comparison.json and the pictures.\n`);
+  if (asked.out !== null)
+    (asked.json ? world.err : world.out)(`\nWritten to ${asked.out}: report.html, table.csv, comparison.json and the pictures.\n`);
   return comparison.gate.comparable ? EXIT.done : EXIT.notComparable;
 }
 
 const PARTS: Readonly<Record<(typeof OUT_PICTURES)[number], keyof ComparisonFiles['views'][number]['pictures']>> = {
-  'before-as-taken': 'beforeAsTaken', 'after-as-taken': 'afterAsTaken', before: 'before', 'after-aligned': 'afterAligned', 'after-relit': 'afterRelit',
-  'change-map': 'changePicture', 'lightness-map': 'lightnessPicture',
+  'before-as-taken': 'beforeAsTaken',
+  'after-as-taken': 'afterAsTaken',
+  before: 'before',
+  'after-aligned': 'afterAligned',
+  'after-relit': 'afterRelit',
+  'change-map': 'changePicture',
+  'lightness-map': 'lightnessPicture',
 };
 
 function outFiles(comparison: Comparison, { views, report, table }: ComparisonFiles): NamedFile[] {
@@ -73,5 +85,10 @@ function outFiles(comparison: Comparison, { views, report, table }: ComparisonFi
     }),
   );
   const json = new TextEncoder().encode(`${JSON.stringify(comparison, null, 2)}\n`);
-  return [{ name: 'comparison.json', bytes: json }, { name: 'report.html', bytes: report }, { name: 'table.csv', bytes: table }, ...pictures];
+  return [
+    { name: 'comparison.json', bytes: json },
+    { name: 'report.html', bytes: report },
+    { name: 'table.csv', bytes: table },
+    ...pictures,
+  ];
 }

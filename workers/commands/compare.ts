@@ -37,12 +37,24 @@ export const compare: Command = {
   help,
   run: async (args, world) => {
     const given = readArguments(args, {
-      before: 'list', after: 'list', out: 'one', zones: 'list', scale: 'one', 'treated-on': 'one', 'after-on': 'one', title: 'one', json: 'none',
+      before: 'list',
+      after: 'list',
+      out: 'one',
+      zones: 'list',
+      scale: 'one',
+      'treated-on': 'one',
+      'after-on': 'one',
+      title: 'one',
+      json: 'none',
     });
     noWords(given);
     for (const role of ['before', 'after'] as const) {
-      if (given.list(role).length === 0) throw new UsageError(`Name the photographs of the ${role === 'before' ? 'first' : 'second'} visit with --${role}.`);
-      if (given.list(role).length > MOST_VIEWS) throw new UsageError(`--${role} names ${given.list(role).length} photographs; there are ${MOST_VIEWS} views, and one photograph of each is compared.`);
+      if (given.list(role).length === 0)
+        throw new UsageError(`Name the photographs of the ${role === 'before' ? 'first' : 'second'} visit with --${role}.`);
+      if (given.list(role).length > MOST_VIEWS)
+        throw new UsageError(
+          `--${role} names ${given.list(role).length} photographs; there are ${MOST_VIEWS} views, and one photograph of each is compared.`,
+        );
     }
     const out = given.one('out') ?? null;
     const json = given.has('json');
@@ -59,6 +71,9 @@ export const compare: Command = {
       world.err(`${(before.ok ? (after as { detail: string }) : before).detail}\n`);
       return EXIT.unreadable;
     }
-    return (await import('./compare-files.ts')).compareFiles({ before: before.value, after: after.value, title: given.one('title') ?? 'Comparison', out, json, scale, zones, treatedOn, afterOn }, world);
+    return (await import('./compare-files.ts')).compareFiles(
+      { before: before.value, after: after.value, title: given.one('title') ?? 'Comparison', out, json, scale, zones, treatedOn, afterOn },
+      world,
+    );
   },
 };

@@ -1,6 +1,7 @@
 /** `ebbline demo`: the main job on the photographs that come with the program. */
-import { zoneLabel } from '#shared/zones.ts';
+
 import { signed } from '#shared/numbers.ts';
+import { zoneLabel } from '#shared/zones.ts';
 import { demoCase, demoSources } from '#workers/demo-case.ts';
 import { noWords, readArguments } from './arguments.ts';
 import { type Command, EXIT } from './command.ts';
@@ -32,7 +33,17 @@ export const demo: Command = {
     const { code, title, before, after, treatedZones, treatedOn, afterOn, truthMl } = await demoCase();
     const json = given.has('json');
     const exit = await (await import('./compare-files.ts')).compareFiles(
-      { before: await demoSources(before), after: await demoSources(after), title: `${code}: ${title}`, out, json, zones: treatedZones, treatedOn, afterOn }, world,
+      {
+        before: await demoSources(before),
+        after: await demoSources(after),
+        title: `${code}: ${title}`,
+        out,
+        json,
+        zones: treatedZones,
+        treatedOn,
+        afterOn,
+      },
+      world,
     );
     if (!json && exit === EXIT.done) {
       const truth = truthMl.map(([zone, volume]) => `${zoneLabel(zone).replace(',', '')} ${signed(volume, 2)} mL`);

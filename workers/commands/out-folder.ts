@@ -5,14 +5,24 @@
 import { randomBytes } from 'node:crypto';
 import { mkdir, readdir, readFile, rename, rm, writeFile } from 'node:fs/promises';
 import { basename, dirname, join, resolve } from 'node:path';
-import { VIEWS } from '#shared/comparison.ts';
 import type { NamedFile } from '#lib/record/types.ts';
+import { VIEWS } from '#shared/comparison.ts';
 import { UsageError } from './command.ts';
 
 /** The pictures of a view, in the order a reader wants them. */
-export const OUT_PICTURES = ['before-as-taken', 'after-as-taken', 'before', 'after-aligned', 'after-relit', 'change-map', 'lightness-map'] as const;
+export const OUT_PICTURES = [
+  'before-as-taken',
+  'after-as-taken',
+  'before',
+  'after-aligned',
+  'after-relit',
+  'change-map',
+  'lightness-map',
+] as const;
 const PLAIN_FILES = ['comparison.json', 'report.html', 'table.csv'] as const;
-const OWN_NAME = new RegExp(`^(?:${PLAIN_FILES.join('|').replaceAll('.', '\\.')}|(?:${VIEWS.join('|')})\\.(?:${OUT_PICTURES.join('|')})\\.jpg)$`);
+const OWN_NAME = new RegExp(
+  `^(?:${PLAIN_FILES.join('|').replaceAll('.', '\\.')}|(?:${VIEWS.join('|')})\\.(?:${OUT_PICTURES.join('|')})\\.jpg)$`,
+);
 
 /** Throws UsageError when `dir` may not be written to. To be asked before the measuring. */
 export async function checkOutFolder(dir: string): Promise<void> {
@@ -23,7 +33,8 @@ export async function checkOutFolder(dir: string): Promise<void> {
   });
   if (names.length === 0) return;
   const strange = names.find((name) => !OWN_NAME.test(name));
-  if (strange !== undefined) throw new UsageError(`--out ${dir} holds ${strange}, which is not of a comparison, so nothing is written there. Name a new folder.`);
+  if (strange !== undefined)
+    throw new UsageError(`--out ${dir} holds ${strange}, which is not of a comparison, so nothing is written there. Name a new folder.`);
   if (!(await holdsComparison(dir))) throw new UsageError(`--out ${dir} is not empty and holds no comparison. Name a new folder.`);
 }
 
@@ -49,10 +60,13 @@ export async function writeOutFolder(dir: string, files: readonly NamedFile[]): 
     for (const { name, bytes } of files) await writeFile(join(unfinished, name), bytes);
     // Asked again: somebody may have written there while the measuring went on.
     await checkOutFolder(place);
-    const stood = await rename(place, former).then(() => true, (error: NodeJS.ErrnoException) => {
-      if (error.code === 'ENOENT') return false;
-      throw error;
-    });
+    const stood = await rename(place, former).then(
+      () => true,
+      (error: NodeJS.ErrnoException) => {
+        if (error.code === 'ENOENT') return false;
+        throw error;
+      },
+    );
     try {
       await rename(unfinished, place);
     } catch (error) {

@@ -9,7 +9,11 @@ export type Progress = Readonly<{
 const BAR = 24;
 const REDRAW_MS = 60;
 
-export function showProgress(write: (text: string) => void, { terminal, columns }: { terminal: boolean; columns: number }, clock: () => number = () => performance.now()): Progress {
+export function showProgress(
+  write: (text: string) => void,
+  { terminal, columns }: { terminal: boolean; columns: number },
+  clock: () => number = () => performance.now(),
+): Progress {
   let last = '';
   let drawnAt = Number.NEGATIVE_INFINITY;
   let drawn = false;

@@ -12,12 +12,14 @@ export async function readSource(path: string): Promise<Outcome<PhotoSource, Fil
   try {
     const facts = await stat(path);
     if (facts.isDirectory()) return refused('not-a-file', `${path} is a folder. Name the photographs in it.`);
-    if (facts.size > MOST_BYTES) return refused('unreadable', `${path} is larger than ${MOST_BYTES / 1e6} MB, the most that is taken. Export it as a JPEG.`);
+    if (facts.size > MOST_BYTES)
+      return refused('unreadable', `${path} is larger than ${MOST_BYTES / 1e6} MB, the most that is taken. Export it as a JPEG.`);
     return found({ name: basename(path), bytes: new Uint8Array(await readFile(path)) });
   } catch (error) {
     const code = error instanceof Error && 'code' in error ? error.code : undefined;
     if (code === 'ENOENT' || code === 'ENOTDIR') return refused('no-file', `There is no file ${path}.`);
-    if (code === 'EACCES' || code === 'EPERM') return refused('not-allowed', `${path} may not be read by you. Change its permissions or copy it.`);
+    if (code === 'EACCES' || code === 'EPERM')
+      return refused('not-allowed', `${path} may not be read by you. Change its permissions or copy it.`);
     return refused('unreadable', `${path} could not be read from the disk (${String(code ?? error)}).`);
   }
 }

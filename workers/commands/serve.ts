@@ -39,7 +39,10 @@ export const serve: Command = {
     const SIGNALS = ['SIGINT', 'SIGTERM', 'SIGHUP'] as const;
     for (const signal of SIGNALS) process.on(signal, end);
     try {
-      const inOrder = await serveProgram({ host, port, dataDir, say: (line) => world.out(`${line}\n`), complain: (line) => world.err(`${line}\n`) }, ending.signal);
+      const inOrder = await serveProgram(
+        { host, port, dataDir, say: (line) => world.out(`${line}\n`), complain: (line) => world.err(`${line}\n`) },
+        ending.signal,
+      );
       return inOrder ? EXIT.done : EXIT.ownError;
     } finally {
       for (const signal of SIGNALS) process.off(signal, end);

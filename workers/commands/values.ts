@@ -10,7 +10,11 @@ export function scaleValue(text: string): ScaleHintRequest {
   const match = /^(?:(iris)|(pupils|marker):(\d+(?:\.\d+)?))$/.exec(text);
   if (!match) throw new UsageError(`--scale "${text}" is not understood. ${SCALE_FORMS}.`);
   const length = Number(match[3]);
-  const asked = match[1] ? { kind: 'iris' } : match[2] === 'pupils' ? { kind: 'interpupillary', distanceMm: length } : { kind: 'marker', sideMm: length };
+  const asked = match[1]
+    ? { kind: 'iris' }
+    : match[2] === 'pupils'
+      ? { kind: 'interpupillary', distanceMm: length }
+      : { kind: 'marker', sideMm: length };
   const scale = scaleHintSchema.safeParse(asked);
   if (scale.success) return scale.data;
   throw new UsageError(
@@ -22,7 +26,10 @@ export function scaleValue(text: string): ScaleHintRequest {
 
 /** Zone ids, by words or commas. */
 export function zonesValue(texts: readonly string[]): ZoneId[] {
-  const zones = texts.flatMap((text) => text.split(',')).map((text) => text.trim()).filter(Boolean);
+  const zones = texts
+    .flatMap((text) => text.split(','))
+    .map((text) => text.trim())
+    .filter(Boolean);
   const known: readonly string[] = ZONE_IDS;
   const strange = zones.find((zone) => !known.includes(zone));
   if (strange !== undefined) throw new UsageError(`There is no zone "${strange}". The zones are: ${ZONE_IDS.join(', ')}.`);
@@ -38,6 +45,7 @@ export function dayValue(option: string, text: string): string {
 
 export function portValue(text: string): number {
   const port = Number(text);
-  if (!Number.isInteger(port) || port < 1 || port > 65_535) throw new UsageError(`--port "${text}" is no port. It is a whole number from 1 to 65535.`);
+  if (!Number.isInteger(port) || port < 1 || port > 65_535)
+    throw new UsageError(`--port "${text}" is no port. It is a whole number from 1 to 65535.`);
   return port;
 }
