@@ -70,10 +70,21 @@ function servedName(path: string): string {
 
 /** Types out, imports by served name. An import of anything not served is a mistake in OWN_MODULES. */
 function plainModule(source: string): string {
-  return stripTypeScriptTypes(source).replace(/(\bfrom ')([^']+)(')/g, (_, before: string, specifier: string, after: string) => {
+  return withoutTypes(source).replace(/(\bfrom ')([^']+)(')/g, (_, before: string, specifier: string, after: string) => {
     if (specifier === '@mediapipe/tasks-vision') return `${before}./vision_bundle.mjs${after}`;
     const own = OWN_MODULES.find((path) => basename(path) === basename(specifier));
     if (!own) throw new Error(`the browser's engine imports ${specifier}, which engine-files.ts does not serve`);
     return `${before}./${servedName(own)}${after}`;
   });
+}
+
+/** Node announces this function as experimental on the terminal. Its version is pinned, so the user need not hear of it. */
+function withoutTypes(source: string): string {
+  const announce = process.emitWarning;
+  process.emitWarning = () => {};
+  try {
+    return stripTypeScriptTypes(source);
+  } finally {
+    process.emitWarning = announce;
+  }
 }
