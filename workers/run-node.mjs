@@ -13,6 +13,9 @@ export function runUnderNode24(args, folder = ROOT) {
   });
   // Ctrl-C reaches the child by itself on a terminal; a signal to this process alone must be handed on.
   for (const signal of ['SIGINT', 'SIGTERM', 'SIGHUP']) process.on(signal, () => child.kill(signal));
+  // npm ends its shell but not what the shell started; whoever loses that shell must end by itself.
+  const parent = process.ppid;
+  if (process.env.npm_lifecycle_event) setInterval(() => process.ppid === parent || child.kill('SIGTERM'), 500).unref();
   child.on('error', (error) => {
     console.error(`ebbline: Node 24 could not be started: ${error.message}`);
     process.exit(1);
