@@ -12,14 +12,16 @@ import type { LossSpec, PhantomSpec, PhantomTruth } from '#lib/phantom/types.ts'
 
 const CASE = 'EBB-0417';
 const JPEG = { quality: 92, chromaSubsampling: '4:4:4' } as const;
+/** The spread change thins out over all neighbours; smaller shares are left out of the recipe. */
+const TOLD_FROM_ML = 0.005;
 const CAMERA = { widthPx: 900, heightPx: 1150, interpupillaryPx: 232 } as const;
 const VIEWS = { frontal: 0, 'oblique-left': -38, 'oblique-right': 38 } as const;
 type ViewName = keyof typeof VIEWS;
 
 /** Both midfaces and tear troughs are a little emptier after the reversal: spread out, and nowhere deep. */
 const LOSS: readonly LossSpec[] = [
-  { zone: 'midface-left', volumeMl: -1.1 }, { zone: 'midface-right', volumeMl: -0.9 },
-  { zone: 'infraorbital-left', volumeMl: -0.25 }, { zone: 'infraorbital-right', volumeMl: -0.25 },
+  { zone: 'midface-left', volumeMl: -1.3, spreadMm: 7 }, { zone: 'midface-right', volumeMl: -1.1, spreadMm: 7 },
+  { zone: 'infraorbital-left', volumeMl: -0.3, spreadMm: 5 }, { zone: 'infraorbital-right', volumeMl: -0.3, spreadMm: 5 },
 ];
 
 /** The second visit was photographed with the usual care, no more. */
@@ -40,7 +42,8 @@ async function shoot(name: string, spec: PhantomSpec): Promise<void> {
   const jpeg = await sharp(raster.data, { raw: { width: raster.width, height: raster.height, channels: 3 } }).jpeg(JPEG).toBuffer();
   await writeFile(join(folder, name), jpeg);
   recipe.files[name] = spec;
-  if (Object.keys(truth.zoneMl).length > 0) recipe.truth[name] = Object.fromEntries(Object.entries(truth.zoneMl).map(([zone, volume]) => [zone, Number(volume.toFixed(4))]));
+  const told = Object.entries(truth.zoneMl).filter(([, volume]) => Math.abs(volume) >= TOLD_FROM_ML).map(([zone, volume]) => [zone, Number(volume.toFixed(3))]);
+  if (told.length > 0) recipe.truth[name] = Object.fromEntries(told);
   console.log(`${name}  ${Math.round(jpeg.length / 1000)} kB`);
 }
 

@@ -11,9 +11,13 @@ import { triangleAreas, vertexAreas } from '#lib/geometry/mesh.ts';
 import { zoneIndexOfPoint, zoneWeights } from '#lib/face/zone-map.ts';
 import { ZONE_IDS, type ZoneId } from '#shared/zones.ts';
 import { smoothstep } from './fields.ts';
+import { LEFT_EYE_LOOP, RIGHT_EYE_LOOP } from './head-topology.ts';
 import type { HeadGrid } from './head-grid.ts';
 import type { LossSpec } from './types.ts';
 
+const OUTER_LIP = [61, 185, 40, 39, 37, 0, 267, 269, 270, 409, 291, 146, 91, 181, 84, 17, 314, 405, 321, 375];
+/** Back, tip and wings of the nose. */
+const NOSE = [168, 6, 197, 195, 5, 4, 1, 48, 64, 278, 294];
 const SWEEPS = 400;
 /** Over-relaxation of the sweeps; below 2 it converges. */
 const RELAXATION = 1.9;
@@ -36,7 +40,8 @@ export function displacementOf(losses: readonly LossSpec[], grid: HeadGrid, vert
   const areas = vertexAreas({ vertices, triangles: grid.triangles });
   for (const loss of losses) {
     if (!Number.isFinite(loss.volumeMl)) throw new RangeError(`volumeMl must be a finite number, got ${loss.volumeMl}`);
-    const shape = membrane('zones' in loss ? loss.zones : [loss.zone], grid);
+    const within = membrane('zones' in loss ? loss.zones : [loss.zone], grid);
+    const shape = loss.spreadMm ? spread(within, loss.spreadMm, grid) : within;
     let integral = 0;
     for (let i = 0; i < shape.length; i++) integral += shape[i] * areas[i];
     for (let i = 0; i < shape.length; i++) total[i] += (shape[i] * loss.volumeMl * MM3_PER_ML) / integral;
@@ -76,6 +81,35 @@ function membrane(zones: readonly ZoneId[], grid: HeadGrid): Float64Array {
   let top = 0;
   for (const i of inside) top = Math.max(top, height[i]);
   return height.map((h) => smoothstep(0, 1, h / top));
+}
+
+/** Lids, lips and nose keep still beside a spread change: it fades out over this distance from them, mm. */
+const STILL_MM = [2, 9] as const;
+
+/** The shape blurred by a Gaussian in space, over the average head. Sources are the coarser vertices, which are dense enough for 3 mm and more. */
+function spread(shape: Float64Array, sigmaMm: number, grid: HeadGrid): Float64Array {
+  if (!(sigmaMm >= 3)) throw new RangeError(`spreadMm must be at least 3, got ${sigmaMm}`);
+  const { material } = grid;
+  const sources = vertexAreas({ vertices: material.subarray(0, 3 * grid.coarser.count), triangles: grid.coarser.triangles }).map((area, i) => area * shape[i]);
+  const active = [...sources.keys()].filter((i) => sources[i] > 0);
+  const still = [...RIGHT_EYE_LOOP, ...LEFT_EYE_LOOP, ...OUTER_LIP, ...NOSE].map((i) => material.subarray(3 * i, 3 * i + 3));
+  const out = new Float64Array(grid.count);
+  const reach2 = 12 * sigmaMm * sigmaMm;
+  let top = 0;
+  for (let i = 0; i < grid.count; i++) {
+    let sum = 0;
+    for (const j of active) {
+      const far2 = (material[3 * i] - material[3 * j]) ** 2 + (material[3 * i + 1] - material[3 * j + 1]) ** 2 + (material[3 * i + 2] - material[3 * j + 2]) ** 2;
+      // less its value at the edge of its reach, so that it ends without a step
+      if (far2 < reach2) sum += sources[j] * (Math.exp(-far2 / (2 * sigmaMm * sigmaMm)) - Math.exp(-6));
+    }
+    if (sum === 0) continue;
+    let nearest = Infinity;
+    for (const point of still) nearest = Math.min(nearest, Math.hypot(material[3 * i] - point[0], material[3 * i + 1] - point[1], material[3 * i + 2] - point[2]));
+    out[i] = sum * smoothstep(STILL_MM[0], STILL_MM[1], nearest);
+    top = Math.max(top, out[i]);
+  }
+  return out.map((value) => value / top);
 }
 
 type Row = { neighbours: number[]; weights: number[]; sum: number; load: number };

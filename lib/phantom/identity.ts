@@ -21,7 +21,7 @@ export const ORDINARY_SKIN: SkinSpec = { tone: 0.25, redness: 1, freckles: 0.2, 
 /** A person drawn by chance: same seed, same person. `tone` 0..1 fixes the skin, the rest follows. */
 export function identityFrom(seed: number, tone: number = randomFrom(seed).fork('tone').uniform()): IdentitySpec {
   const chance = randomFrom(seed);
-  const draw = (label: string, spread = 0.55): number => Math.max(-1.2, Math.min(1.2, chance.fork(label).normal() * spread));
+  const draw = (label: string, spread = 0.6): number => Math.max(-1.2, Math.min(1.2, chance.fork(label).normal() * spread));
   const part = (label: string): number => chance.fork(label).uniform();
   const shape = Object.fromEntries(Object.keys(AVERAGE_SHAPE).map((key) => [key, draw(key)])) as Record<keyof ShapeSpec, number>;
   const age = part('age');
@@ -36,15 +36,15 @@ export function identityFrom(seed: number, tone: number = randomFrom(seed).fork(
 }
 
 const FEATURES: Readonly<Partial<Record<keyof ShapeSpec, readonly Hill[]>>> = {
-  cheekFullness: bothSides({ at: [42, -8, 36], sigma: 17, move: [1.2, 0, 2.2] }),
-  noseWidth: bothSides({ at: [15, -9, 58], sigma: 7, move: [2.2, 0, 0] }),
-  noseLength: [{ at: [0, -9, 72], sigma: 12, move: [0, -3, 1] }],
-  noseBridge: [{ at: [0, 18, 60], sigma: 11, move: [0, 0, 2.6] }],
-  lipFullness: [{ at: [0, -37, 57], sigma: 9, move: [0, 0.6, 1] }, { at: [0, -49, 55], sigma: 9, move: [0, -0.8, 1.2] }],
-  mouthWidth: bothSides({ at: [25, -43, 43], sigma: 11, move: [2.6, 0, -0.6] }),
-  browRidge: bothSides({ at: [30, 45, 48], sigma: 13, move: [0, 0, 1.8] }),
-  browHeight: bothSides({ at: [34, 47, 45], sigma: 14, move: [0, 1.8, 0] }),
-  chinLength: [{ at: [0, -90, 46], sigma: 24, move: [0, -4.5, 1] }],
+  cheekFullness: bothSides({ at: [42, -8, 36], sigma: 17, move: [1.8, 0, 3] }),
+  noseWidth: bothSides({ at: [15, -9, 58], sigma: 7, move: [3, 0, 0] }),
+  noseLength: [{ at: [0, -9, 72], sigma: 12, move: [0, -4, 1.2] }],
+  noseBridge: [{ at: [0, 18, 60], sigma: 11, move: [0, 0, 3.2] }],
+  lipFullness: [{ at: [0, -37, 57], sigma: 9, move: [0, 1.3, 1.6] }, { at: [0, -49, 55], sigma: 9, move: [0, -1.5, 1.8] }],
+  mouthWidth: bothSides({ at: [25, -43, 43], sigma: 11, move: [3, 0, -0.8] }),
+  browRidge: bothSides({ at: [30, 45, 48], sigma: 13, move: [0, 0, 2.2] }),
+  browHeight: bothSides({ at: [34, 47, 45], sigma: 14, move: [0, 2.6, 0] }),
+  chinLength: [{ at: [0, -90, 46], sigma: 24, move: [0, -6.5, 1] }],
   asymmetry: [{ at: [30, -40, 40], sigma: 26, move: [0.9, -0.8, 0.5] }, { at: [-32, 28, 36], sigma: 18, move: [0.4, 0.7, 0] }],
 };
 
@@ -59,7 +59,7 @@ export function restHead({ shape }: Pick<IdentitySpec, 'shape'>): Float64Array {
   for (let i = 0; i < out.length; i += 3) {
     const [x, y, z] = [places[i], places[i + 1], places[i + 2]];
     const low = smoothstep(10, -60, y) * smoothstep(-70, 10, z);
-    out[i] += x * (0.035 * shape.faceWidth + 0.06 * shape.jawWidth * low);
+    out[i] += x * (0.045 * shape.faceWidth + 0.09 * shape.jawWidth * low);
     out[i + 2] += -2.5 * shape.foreheadSlope * smoothstep(45, 90, y) * smoothstep(-20, 40, z);
   }
   return out;

@@ -5,6 +5,7 @@
  */
 import type { Srgb8Raster } from '#lib/photo/types.ts';
 import { MESH_VERTEX_COUNT } from '#lib/face/types.ts';
+import { displacementVolumeMl } from '#lib/geometry/volume.ts';
 import { CLINIC_CAMERA, photograph } from './camera.ts';
 import { volumesByZone } from './change.ts';
 import { decalOf } from './decal.ts';
@@ -110,7 +111,7 @@ function truthOf(spec: PhantomSpec, scene: Scene, seen: Seen, projected: Float64
   const zoneMl = volumesByZone(scene.displacementMm, scene.grid, scene.rest);
   return {
     zoneMl,
-    totalMl: Object.values(zoneMl).reduce((sum, value) => sum + value, 0),
+    totalMl: displacementVolumeMl({ vertices: scene.rest, triangles: scene.grid.triangles }, scene.displacementMm),
     displacementMm: scene.displacementMm,
     restVerticesMm: scene.rest,
     triangles: scene.grid.triangles,

@@ -66,7 +66,7 @@ export function sceneOf(spec: PhantomSpec, quality: SceneQuality): Scene {
   };
 
   const neck = neckTube(1 + 0.06 * identity.shape.jawWidth);
-  const ears = ([-1, 1] as const).map((side) => earShell(side, 1 + 0.035 * identity.shape.faceWidth));
+  const ears = ([-1, 1] as const).map((side) => earShell(side, 1 + 0.045 * identity.shape.faceWidth));
   const eyes = ([-1, 1] as const).map((side) => eyeBall(side, expression.gazeXDeg, expression.gazeYDeg));
   const joined = join([
     { vertices: head, triangles: grid.triangles },

@@ -23,6 +23,8 @@ const RELIEF_SEEN = [0.3, 0.6, 0.8] as const;
 const SHADE_SOFTER = [0.28, 0.1, 0.04] as const;
 /** Slope of the relief, rms, at strength 1. */
 const RELIEF_SLOPE = 0.085;
+/** Plain shirts. */
+const CLOTHS = [[0.1, 0.12, 0.14], [0.16, 0.15, 0.13], [0.05, 0.07, 0.1], [0.13, 0.09, 0.09], [0.09, 0.12, 0.1]] as const;
 const BACKGROUND = [0.2, 0.235, 0.27] as const;
 
 export type ShadeInput = Readonly<{ spec: PhantomSpec; scene: Scene; seen: Seen; decal: Float32Array; tile: Float32Array; focal: number; centre: readonly [number, number]; gain: number }>;
@@ -44,6 +46,7 @@ export function shade({ spec, scene, seen, decal, tile, focal, centre, gain }: S
   const rgb = [0, 0, 0];
   const light = [0, 0, 0];
   const { triangles, attributes, part, rotation } = scene;
+  const cloth = CLOTHS[seed % CLOTHS.length];
   const hairRgb = [0.018 + 0.3 * skin.hair ** 1.5, 0.012 + 0.2 * skin.hair ** 1.6, 0.009 + 0.11 * skin.hair ** 1.8];
 
   for (let y = 0, at = 0; y < height; y++)
@@ -90,7 +93,7 @@ export function shade({ spec, scene, seen, decal, tile, focal, centre, gain }: S
         shine = 0.2;
       } else if (which === PART.neck && a[A.around] < COLLAR_Y) {
         const weave = 1 + 0.12 * fine[2];
-        rgb[0] = 0.1 * weave; rgb[1] = 0.12 * weave; rgb[2] = 0.14 * weave;
+        for (let c = 0; c < 3; c++) rgb[c] = cloth[c] * weave;
         n[0] = a[0]; n[1] = a[1]; n[2] = a[2];
         shine = 0;
       } else {

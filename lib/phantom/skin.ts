@@ -3,17 +3,17 @@
  *
  * Model   reflectance of each channel = exp(-(base + melanin * m + blood * b)), linear sRGB. Melanin absorbs more
  *         towards blue, blood most in green; the coefficients are ours, set so that the range of tones runs from
- *         about (0.62, 0.40, 0.30) to (0.09, 0.045, 0.025).
+ *         about (0.62, 0.40, 0.33) to (0.08, 0.035, 0.02).
  */
 import type { SkinSpec } from './types.ts';
 
 export const BASE = [0.23, 0.42, 0.66] as const;
-export const MELANIN = [0.8, 1.0, 1.17] as const;
+export const MELANIN = [0.84, 0.98, 1.08] as const;
 export const BLOOD = [0.06, 0.27, 0.2] as const;
 
 /** Amount of melanin for a tone 0..1. */
 export function melaninOf(tone: number): number {
-  return 0.22 + 2.2 * tone ** 1.15;
+  return 0.22 + 2.5 * tone ** 1.15;
 }
 
 /** (r, g, b) linear reflectance. */

@@ -49,8 +49,12 @@ export type SkinSpec = Readonly<{
 
 export type IdentitySpec = Readonly<{ seed: number; shape: ShapeSpec; skin: SkinSpec }>;
 
-/** A change of volume in one zone, or spread over several taken as one region; loss is negative. */
-export type LossSpec = Readonly<{ zone: ZoneId; volumeMl: number }> | Readonly<{ zones: readonly ZoneId[]; volumeMl: number }>;
+/**
+ * A change of volume in one zone, or over several taken as one region; loss is negative. Without `spreadMm` it stays inside and
+ * fades to nothing at the border. With it (5 to 12 mm is like life) it is blurred by a Gaussian of that standard deviation and
+ * runs out over the neighbours; the volume is that of the whole change, and the truth says how much of it lies in which zone.
+ */
+export type LossSpec = Readonly<{ volumeMl: number; spreadMm?: number }> & (Readonly<{ zone: ZoneId }> | Readonly<{ zones: readonly ZoneId[] }>);
 
 /** Slight movements of a resting face; 0 is at rest, 1 a plain movement. */
 export type ExpressionSpec = Readonly<{ smile: number; mouthOpen: number; browRaise: number; lidClose: number; gazeXDeg: number; gazeYDeg: number }>;
@@ -100,8 +104,9 @@ export type PhantomSpec = Readonly<{
 }>;
 
 export type PhantomTruth = Readonly<{
-  /** Volume change of every zone with a change, mL: integral of the displacement over the zone. */
+  /** Volume change of every zone with a change, mL: integral of the displacement over the zone. A spread change also lies partly outside all zones. */
   zoneMl: Readonly<Partial<Record<ZoneId, number>>>;
+  /** Of the whole surface. */
   totalMl: number;
   /** (n) mm along the outward normal, at the vertices of the rendered mesh. */
   displacementMm: Float64Array;
