@@ -108,8 +108,8 @@ the table's dx and dy, from people's hands, are an independent check of both.
 
 On seven faces drawn anew eight times with other framing (size by up to 15 %, turn by up to 4 degrees), exposure (by up to
 28 %), white balance (5 %), focus and noise, one call scatters by 0.33 to 0.63 % of the pupil distance (root mean square of one
-coordinate over all 478 landmarks) as it comes; the mean of eight copies by 0.06 to 0.13 %, and by 0.18 % on a face with only
-57 px between the pupils. \`tests/face/landmarks.test.ts\` repeats this on a smaller scale and holds the stated uncertainty to it.
+coordinate over all 478 landmarks) as it comes; the mean of eight copies by 0.06 to 0.13 %, and by 0.18 % for
+one of them in another draw. \`tests/face/landmarks.test.ts\` repeats this on a smaller scale and holds the stated uncertainty to it.
 
 What pays, on five of those faces: one copy with the face upright in the middle 0.190 %, four copies 0.108 %, eight 0.088 %,
 sixteen 0.077 %; eight without mirrored ones 0.101 %; eight with 110 px between the pupils instead of 60, 0.089 %, so the
