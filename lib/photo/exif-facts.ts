@@ -11,7 +11,7 @@ export type ExifFacts = Pick<PhotoFacts, 'takenAt' | 'camera' | 'lens' | 'focalL
   Readonly<{ orientation: Orientation; saysAdobeRgb: boolean }>;
 
 /** The tags asked for, directory by directory. Naming them is what keeps every other directory shut. */
-const ASKED = {
+export const ASKED = {
   ifd0: { pick: ['Make', 'Model', 'Orientation'] },
   exif: { pick: ['DateTimeOriginal', 'CreateDate', 'Flash', 'FocalLength', 'FocalLengthIn35mmFormat', 'LensModel', 'ColorSpace'] },
   interop: { pick: ['InteropIndex'] },

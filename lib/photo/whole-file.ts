@@ -35,6 +35,8 @@ function jpegCutShort(bytes: Uint8Array): boolean {
 }
 
 function has(bytes: Uint8Array, from: number, marker: number): boolean {
+  const last = bytes.length - 2;
+  if (from <= last && bytes[last] === 0xff && bytes[last + 1] === marker) return true; // as nearly every file ends
   for (let at = bytes.indexOf(0xff, from); at >= 0; at = bytes.indexOf(0xff, at + 1)) if (bytes[at + 1] === marker) return true;
   return false;
 }

@@ -52,6 +52,13 @@ describe('law', () => {
   });
 });
 
+describe('law: nothing is kept', () => {
+  it('the codec’s cache is off', async () => {
+    await encodeImage(picture, 'png');
+    expect(sharp.cache()).toMatchObject({ memory: { current: 0, max: 0 }, items: { current: 0, max: 0 } });
+  });
+});
+
 describe('refusal', () => {
   it('a size that does not fit the data, or a quality of none, is the caller’s mistake', async () => {
     await expect(encodeImage({ ...picture, width: 10 }, 'png')).rejects.toThrow(RangeError);
