@@ -10,7 +10,7 @@ import { FACE_OVAL, IRIS_LEFT, IRIS_RIGHT } from './features.ts';
 import { atLeast, atMost, degrees, judged, percent, sized, type CheckSpec } from './gate-check.ts';
 import { SHARPEST_SIGMA_PX } from './quality.ts';
 import type { Face } from './types.ts';
-import { USUAL_YAW_DEG } from './view.ts';
+import { OBLIQUE_WITHIN_DEG, USUAL_YAW_DEG } from './view.ts';
 
 type Sighted = Omit<Face, 'checks'>;
 type Part = Omit<CheckSpec, 'of' | 'view'>;
@@ -19,8 +19,8 @@ type Part = Omit<CheckSpec, 'of' | 'view'>;
 const EYES_OPEN = atLeast(0.18, null);
 /** The engine reads closed lips as 0.02 to 0.05 (26 portraits); 0.08 is a gap of 2 mm. */
 const MOUTH_CLOSED = atMost(0.08, null);
-/** Corners of resting mouths lie 0 to 7 % of the mouth's width below its middle (26 portraits), of a smiling man 3 to 15 % above. */
-const SMILE = atMost(0.03, null);
+/** Corners of resting mouths lie 0 to 7 % of the mouth's width below its middle (26 portraits), of a talking and smiling man 5 to 15 % above. */
+const SMILE = atMost(0.07, null);
 /** 0.1 of the eye's width is 3 mm of iris, about 16 degrees; landmarks around the eye move with it. */
 const GAZE = atMost(0.1, null);
 /** Resting gaze into the camera reads this, x and y: the iris stands above the line of the corners. Mean of 26 portraits. */
@@ -80,15 +80,21 @@ function noise({ quality }: Sighted): Part {
 }
 
 function yaw({ head, view }: Sighted): Part {
-  const usual = USUAL_YAW_DEG[view];
-  const value = Math.abs(head.yawDeg.value - usual);
-  const side = head.yawDeg.value > 0 ? 'left' : 'right';
+  const turned = `The head is turned ${degrees(head.yawDeg.value)} to the subject's ${head.yawDeg.value > 0 ? 'left' : 'right'}`;
+  if (view.startsWith('lateral'))
+    return {
+      id: 'yaw', value: Math.abs(head.yawDeg.value), unit: 'deg',
+      // On rendered profiles landmarks lie 12 % of the pupil distance off, 8 mm: a zone would be measured beside itself.
+      bounds: atMost(null, OBLIQUE_WITHIN_DEG),
+      message: `${turned} or more, which is a profile.`,
+      advice: 'Profiles cannot be measured: landmarks are not reliable there. Use a frontal view and oblique views, in which both eyes are seen.',
+    };
   return {
-    id: 'yaw', value, unit: 'deg',
+    id: 'yaw', value: Math.abs(head.yawDeg.value - USUAL_YAW_DEG[view]), unit: 'deg',
     // Within a view any turn can be measured, as long as the other photograph has the same: the pair's gate refuses, not this one.
-    bounds: atMost(view === 'frontal' ? 8 : 18, null),
-    message: `The head is turned ${degrees(head.yawDeg.value)} to the subject's ${side}; a ${view.replace('-', ' ')} view is usually taken at ${Math.abs(usual)}°.`,
-    advice: view === 'frontal' ? 'Ask the subject to face the camera squarely, with both ears equally visible.' : `Ask the subject to turn nearer to ${Math.abs(usual)}°; marks on the wall help to repeat it.`,
+    bounds: atMost(view === 'frontal' ? 8 : 16, null),
+    message: view === 'frontal' ? `${turned}.` : `${turned}; an oblique view usually reads about ${Math.abs(USUAL_YAW_DEG[view])}°.`,
+    advice: view === 'frontal' ? 'Ask the subject to face the camera squarely, with both ears equally visible.' : 'Ask the subject to turn half way to the side; a mark on the wall helps to repeat it.',
   };
 }
 

@@ -23,8 +23,8 @@ const IRIS_PLANE_MM = 10.5;
 const EYE_BEHIND_CORNERS_MM = 8;
 /** Uncertainty of the eye's turn, rad. */
 const TURN_U = 0.1;
-/** Beyond this turn the ellipse is too narrow to divide by its cosine. Rad. */
-const MOST_TURN = 0.9;
+/** Beyond this turn the iris is an ellipse that the circle's side arcs miss, and its cosine is known to worse than 5 %. Rad. */
+const MOST_TURN = 0.45;
 /** The engine's iris points overstate the diameter by this, and scatter by that: 26 portraits against their fitted limbus. */
 const ENGINE_OVERSTATES = 1.055;
 const ENGINE_REL_U = 0.04;

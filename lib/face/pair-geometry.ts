@@ -37,7 +37,8 @@ export function pairGeometry(before: Sighted, after: Sighted): PairGeometry {
   };
 }
 
-function fitShape(from: Sighted, to: Sighted): PoseFit {
+/** The shape of one face fitted to the landmarks of another, in the millimetres of the first. */
+export function fitShape(from: Sighted, to: Sighted): PoseFit {
   const { rotation: r, translationMm: t, verticesMm: v } = from.head;
   const shape = new Float64Array(3 * STABLE_LANDMARKS.length);
   const picture = new Float64Array(2 * STABLE_LANDMARKS.length);

@@ -81,7 +81,7 @@ export async function sightFace(photo: OpenPhoto, hint: ScaleHint): Promise<Outc
 /** The engine gives faces largest first. */
 function onlyFace(faces: readonly DetectedFace[]): Outcome<DetectedFace, 'no-face' | 'several-faces'> {
   if (faces.length === 0)
-    return refused('no-face', 'No face was found in the picture. Use an upright photograph of one face, evenly lit, with eyes, nose and mouth uncovered.');
+    return refused('no-face', 'No face was found in the picture. Use an upright photograph of one face, evenly lit, with both eyes, nose and mouth in view; profiles cannot be read.');
   const [first, ...others] = faces.map(({ landmarks }) => boxOf(landmarks));
   const rivals = others.filter((box) => box.size > BYSTANDER * first.size && Math.hypot(box.x - first.x, box.y - first.y) > first.size / 2);
   if (rivals.length > 0)

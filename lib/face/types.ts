@@ -6,7 +6,8 @@
  *          head: mm; x to the subject's left (image right), y up, z out of the face towards the camera;
  *                the canonical mesh lives here.
  * Angles   degrees. Yaw positive: the subject turns to the subject's left (image right). Pitch positive: chin up.
- *          Roll positive: the head turns clockwise on screen.
+ *          Roll positive: the head turns clockwise on screen. Yaw, pitch and roll are those against the line of sight to the
+ *          head, which is what the photograph shows; `rotation` is against the camera's axis.
  */
 import type { Check, View } from '#shared/comparison.ts';
 import type { Deg, Measured, Mm, Ratio } from '#shared/units.ts';
@@ -31,7 +32,7 @@ export type HeadFit = Readonly<{
   nearnessPerM: Measured;
   /**
    * (468, 3) mm, camera frame: the canonical mesh fitted to this face, so that its projection passes through the
-   * averaged landmarks and its depth is the canonical one adapted smoothly.
+   * averaged landmarks and its depth is the canonical one adapted smoothly. Sized by the face's scale, so that these are true mm.
    */
   verticesMm: Float64Array;
   /** Root mean square of landmarks against the rigid projection of the canonical mesh, px. */
