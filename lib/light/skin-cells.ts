@@ -42,6 +42,10 @@ export type SkinCells = Readonly<{
   areaMm2: Float64Array;
   /** (count) share of the cell's pixels that counted */
   coverage: Float64Array;
+  /** (width * height) mm towards the viewer of the whole fitted face, eyes and brows included; -Infinity where no surface */
+  heightMm: Float32Array;
+  /** mm per cell side at the face's mean depth */
+  mmPerCell: number;
 }>;
 
 export function skinCells(pair: AlignedPair): SkinCells {
@@ -99,6 +103,8 @@ export function skinCells(pair: AlignedPair): SkinCells {
     zone: Int8Array.from({ length: kept.length }, (_, k) => zoneIndexOfPoint(uv[2 * k], uv[2 * k + 1])),
     areaMm2: Float64Array.from(kept, (cell) => ((stride * map.depthMm[cell]) / pair.before.head.focalPx) ** 2 / Math.max(0.2, map.normal[3 * cell + 2])),
     coverage: Float64Array.from(kept, (cell) => sums[7 * cell + 6] / (stride * stride)),
+    heightMm: map.depthMm.map((depth) => -depth),
+    mmPerCell: stride * pair.mmPerPx,
   };
 }
 

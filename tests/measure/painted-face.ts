@@ -60,6 +60,7 @@ export function paintedPair({ yawDeg = 0, lightBefore, lightAfter, displaced, no
     normal: pick(map.normal, 3), headMm: pick(map.headMm, 3), uv,
     zone: Int8Array.from({ length: kept.length }, (_, k) => zoneIndexOfPoint(uv[2 * k], uv[2 * k + 1])),
     areaMm2: new Float64Array(kept.length).fill(2.56), coverage: new Float64Array(kept.length).fill(1),
+    heightMm: map.depthMm.map((depth) => -depth), mmPerCell: stride * 0.2,
   };
   return { stage: 'relit', cells, relit: before, aligned: { surface, before: { head }, map } } as never;
 }
