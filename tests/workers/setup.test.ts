@@ -1,5 +1,5 @@
 import { spawnSync } from 'node:child_process';
-import { readFileSync } from 'node:fs';
+import { existsSync, readFileSync } from 'node:fs';
 import { join } from 'node:path';
 import { describe, expect, it } from 'vitest';
 import { ROOT } from '#tests/sources.ts';
@@ -66,6 +66,25 @@ describe('law: the last line of npm test', () => {
       '1 passed, 1 failed',
     );
     expect(summaryLines([step('lint', true), step('tests', true)], summaryOf([])).at(-1)).toBe('1 passed, 1 failed');
+  });
+});
+
+describe('law: every script of package.json leads somewhere', () => {
+  const { scripts, bin } = JSON.parse(readFileSync(join(ROOT, 'package.json'), 'utf8')) as {
+    scripts: Record<string, string>;
+    bin: Record<string, string>;
+  };
+  const tools = ['biome', 'tsc', 'vitest', 'next'];
+
+  it('to a file, a task, a tool or a command that is there', () => {
+    const commands = readFileSync(join(ROOT, 'workers', 'cli.ts'), 'utf8');
+    const lost = Object.entries(scripts).filter(([, script]) => {
+      const [, file, what] = /^node workers\/(\S+) (\S+)/.exec(script) ?? [];
+      if (file === 'ebbline.mjs') return !commands.includes(`${what}: async`);
+      return file !== 'setup.mjs' || !(tools.includes(what) || existsSync(join(ROOT, 'workers', 'tasks', `${what}.ts`)));
+    });
+    expect(lost).toEqual([]);
+    expect(existsSync(join(ROOT, bin.ebbline))).toBe(true);
   });
 });
 
