@@ -1,6 +1,7 @@
 /**
  * A stand-in for the measurement, told what to do by the bytes of its "photographs": "no-face", "not-an-image", "throw",
- * "exit", "heap", "slow", "deaf" (slow and never listening for a stop), "refuse" (a pair that is not comparable).
+ * "exit", "heap", "slow" (a second), "long" (ten), "deaf" (ten, never
+ * listening for a stop), "refuse" (a pair that is not comparable).
  * It lets the tests of threads, queue and command line run without photographs and say what must come of each.
  */
 import { createHash } from 'node:crypto';
@@ -72,7 +73,7 @@ export const fakeMeasuring: Measuring = {
     }
     for (let i = 0; i <= 10; i++) {
       if (!text.includes('deaf') || i === 0) options.onProgress?.(i < 5 ? 'Aligning' : 'Measuring', i / 10);
-      if (text.includes('slow') || text.includes('deaf')) burn(text.includes('deaf') ? 1_000 : 100);
+      if (/slow|long|deaf/.test(text)) burn(/deaf|long/.test(text) ? 1_000 : 100);
     }
     act(text);
     const made = text.includes('refuse') ? incomparable() : sampleComparison();
