@@ -16,13 +16,20 @@ export type PaneEvents = Readonly<{
   onPick: () => void;
 }>;
 
-type Props = PaneEvents & { label: string; scene: Omit<Scene, 'density'> | null; loading: boolean; failed: boolean; name: string };
+type Props = PaneEvents & {
+  label: string;
+  scene: Omit<Scene, 'density'> | null;
+  loading: boolean;
+  failed: boolean;
+  name: string;
+  near: boolean;
+};
 
 const WHEEL_STEP = 0.0016;
 /** A press that moves less than this is a pick. */
 const STILL_PX = 4;
 
-export function Pane({ label, name, scene, loading, failed, onZoom, onMove, onPoint, onPick }: Props) {
+export function Pane({ label, name, scene, near, loading, failed, onZoom, onMove, onPoint, onPick }: Props) {
   const canvas = useRef<HTMLCanvasElement>(null);
   const size = useRef<Size>({ width: 0, height: 0 });
   const latest = useRef(scene);
@@ -113,7 +120,7 @@ export function Pane({ label, name, scene, loading, failed, onZoom, onMove, onPo
         className={css.canvas}
         role="img"
         aria-label={`${label} photograph`}
-        data-zoomed={scene !== null && scene.port.zoom > 1}
+        data-zoomed={near}
         onPointerDown={down}
         onPointerMove={move}
         onPointerUp={up}

@@ -37,7 +37,7 @@ export function GateSection({ gate }: Pick<Comparison, 'gate'>) {
 
 export function ResidualSection({ registration, light }: Pick<Comparison, 'registration' | 'light'>) {
   return (
-    <section className="sheet" aria-labelledby="residual">
+    <section className={`sheet ${css.wide}`} aria-labelledby="residual">
       <h2 id="residual">What alignment and light left over</h2>
       <ScrollRegion label="Residuals by view">
         <table>

@@ -15,11 +15,11 @@ import css from './result.module.css';
 import { USUAL_BLINK_MS, useBlink } from './use-blink.ts';
 import { useChangeMap } from './use-change-map.ts';
 import { type Look, usePictures, usePlateFields, usePlateInfo } from './use-plate.ts';
+import { usePort } from './use-port.ts';
 import { useSpaceBar } from './use-space-bar.ts';
-import { framed, moved, type Port, type Size, WHOLE, zoomedAt } from './view-port.ts';
 import { BlinkControl, LookControl, MapControl, MapInk, MoveControl } from './viewer-controls.tsx';
 import { viewerAct } from './viewer-keys.ts';
-import { boxOf, zoneReader } from './zone-reader.ts';
+import { zoneReader } from './zone-reader.ts';
 
 export type ViewerHandle = Readonly<{ show: (zone: ZoneId) => void }>;
 
@@ -42,7 +42,6 @@ export function Viewer({ id, view, measured, names, zones, marked, onMark, onPic
   const [opacity, setOpacity] = useState(0.8);
   const [chosenSpan, setChosenSpan] = useState<number | null>(null);
   const [allOutlines, setAllOutlines] = useState(false);
-  const [port, setPort] = useState<Port>(WHOLE);
   const [point, setPoint] = useState<readonly [number, number] | null>(null);
   const { shown, flip, everyMs, blink } = useBlink();
   const stage = useRef<HTMLElement>(null);
@@ -59,22 +58,8 @@ export function Viewer({ id, view, measured, names, zones, marked, onMark, onPic
     setChosenSpan(null);
   };
 
-  const paneSize = useCallback((): Size => stage.current?.querySelector('canvas')?.getBoundingClientRect() ?? { width: 1, height: 1 }, []);
-  const pictureSize = pictures?.before ?? null;
-  const act = useCallback(
-    (change: (port: Port, pane: Size, picture: Size) => Port, pane: Size) =>
-      pictureSize && setPort((was) => change(was, pane, pictureSize)),
-    [pictureSize],
-  );
-  const zoom = useCallback(
-    (factor: number, at: readonly [number, number], pane: Size) => act((was, p, picture) => zoomedAt(was, factor, p, picture, at), pane),
-    [act],
-  );
-  const move = useCallback((dx: number, dy: number, pane: Size) => act((was, p, picture) => moved(was, dx, dy, p, picture), pane), [act]);
-  const zoomMiddle = (factor: number) => {
-    const pane = paneSize();
-    zoom(factor, [pane.width / 2, pane.height / 2], pane);
-  };
+  const hands = usePort(stage, pictures?.before ?? null, info, look);
+  const { port } = hands;
 
   const zoneAt = useMemo(() => (look === 'taken' || !fields || !info ? null : zoneReader(fields, info)), [fields, info, look]);
   const pointed = point && zoneAt ? zoneAt(point, map) : null;
@@ -89,9 +74,9 @@ export function Viewer({ id, view, measured, names, zones, marked, onMark, onPic
   useImperativeHandle(handle, () => ({
     show: (zone) => {
       const loops = info?.zoneOutlines[zone];
-      if (!loops || !pictureSize) return;
+      if (!loops) return;
+      hands.frame(loops);
       if (look === 'taken') setLook('relit');
-      setPort(framed(boxOf(loops), paneSize(), info));
       stage.current?.scrollIntoView({ block: 'nearest' });
     },
   }));
@@ -106,10 +91,10 @@ export function Viewer({ id, view, measured, names, zones, marked, onMark, onPic
     const act = event.target === event.currentTarget ? viewerAct(event) : null;
     if (!act) return;
     event.preventDefault();
-    if (act.act === 'zoom') zoomMiddle(act.factor);
-    else if (act.act === 'move') move(act.dx, act.dy, paneSize());
+    if (act.act === 'zoom') hands.zoomMiddle(act.factor);
+    else if (act.act === 'move') hands.move(act.dx, act.dy);
     else if (act.act === 'zone') stepZone(act.by);
-    else if (act.act === 'whole') setPort(WHOLE);
+    else if (act.act === 'whole') hands.whole();
     else if (act.act === 'blink') blink(everyMs === null ? USUAL_BLINK_MS : null);
     else if (marked) onPick(marked);
   };
@@ -138,7 +123,7 @@ export function Viewer({ id, view, measured, names, zones, marked, onMark, onPic
     () => (shown === 'after' ? scene(pictures?.after, true) : scene(pictures?.before, false)),
     [...sceneKey, shown],
   );
-  const events: PaneEvents = { onZoom: zoom, onMove: move, onPoint, onPick: () => marked && onPick(marked) };
+  const events: PaneEvents = { onZoom: hands.zoomAt, onMove: hands.move, onPoint, onPick: () => marked && onPick(marked) };
   const waiting = !pictures && !failed;
 
   return (
@@ -156,13 +141,14 @@ export function Viewer({ id, view, measured, names, zones, marked, onMark, onPic
         tabIndex={0}
         onKeyDown={key}
       >
-        <Pane label="Before" name={names.before} scene={beforeScene} loading={waiting} failed={failed} {...events} />
+        <Pane label="Before" name={names.before} scene={beforeScene} loading={waiting} failed={failed} near={hands.near} {...events} />
         <Pane
           label={shown === 'after' ? 'After' : 'Before'}
           name={shown === 'after' ? names.after : names.before}
           scene={secondScene}
           loading={waiting}
           failed={failed}
+          near={hands.near}
           {...events}
         />
       </section>
@@ -173,7 +159,7 @@ export function Viewer({ id, view, measured, names, zones, marked, onMark, onPic
         )}
       </p>
       <div className={`row no-print ${css.under}`}>
-        <MoveControl zoom={port.zoom} onZoom={zoomMiddle} onMove={(dx, dy) => move(dx, dy, paneSize())} onWhole={() => setPort(WHOLE)} />
+        <MoveControl zoom={port.zoom} onZoom={hands.zoomMiddle} onMove={(dx, dy) => hands.move(dx, dy)} onWhole={hands.whole} />
         <BlinkControl shown={shown} everyMs={everyMs} onFlip={flip} onBlink={blink} />
         {measured && (
           <label className="tick small">

@@ -69,7 +69,7 @@ describe('by keyboard alone', () => {
     await tabTo(page, '[aria-describedby=viewer-keys]');
     await page.keyboard.press('+');
     await page.keyboard.press('+');
-    await page.getByText('1.6×').waitFor();
+    await page.locator('canvas[data-zoomed=true]').first().waitFor();
     const before = await shot(page, 0);
     await page.keyboard.press('ArrowRight');
     await page.waitForTimeout(120);

@@ -47,15 +47,9 @@ export default async function ComparisonPage({ params }: Props) {
       {!comparison.gate.comparable && <GateSection gate={comparison.gate} />}
       {views.length > 0 && <ResultDesk id={id} views={views} zones={byEvidence(comparison.zones)} />}
       <div className={css.facts}>
-        {comparison.gate.comparable && (
-          <>
-            <div className={css.stack}>
-              {comparison.pooled && <PooledResult pooled={comparison.pooled} />}
-              {comparison.registration.length > 0 && <ResidualSection registration={comparison.registration} light={comparison.light} />}
-            </div>
-            <GateSection gate={comparison.gate} />
-          </>
-        )}
+        {comparison.pooled && <PooledResult pooled={comparison.pooled} />}
+        {comparison.gate.comparable && <GateSection gate={comparison.gate} />}
+        {comparison.registration.length > 0 && <ResidualSection registration={comparison.registration} light={comparison.light} />}
         <PhotoSection inputs={comparison.inputs} versions={comparison.versions} errorSource={comparison.errorSource} />
         <CautionSection cautions={comparison.cautions} />
         <Downloads id={id} files={files} views={views.map(({ view }) => view)} />
