@@ -75,7 +75,8 @@ if (process.argv[1] === fileURLToPath(import.meta.url)) {
     out: (text) => void process.stdout.write(text),
     err: (text) => void process.stderr.write(text),
     terminal: process.stderr.isTTY === true && process.env.TERM !== 'dumb',
-    columns: process.stderr.columns ?? 80,
+    // Some terminals claim a width of 0.
+    columns: process.stderr.columns || 80,
     env: process.env,
     measuring: async () => (await import('./measuring.ts')).loadMeasuring(),
   });
