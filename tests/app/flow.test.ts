@@ -2,34 +2,13 @@
 import type { Page } from 'playwright-core';
 import { afterAll, beforeAll, describe, expect, it } from 'vitest';
 import { type App, faceFile, measured, openApp } from './harness.ts';
+import { awake, chooseByKey, focusedText, tabTo } from './keys.ts';
 
 let app: App;
 beforeAll(async () => {
   app = await openApp({ stepMs: 250 });
 });
 afterAll(() => app?.close());
-
-/** Presses Tab until the wanted control has the focus; fails when it cannot be reached. */
-async function tabTo(page: Page, wanted: string, most = 120): Promise<void> {
-  for (let i = 0; i < most; i++) {
-    await page.keyboard.press('Tab');
-    if (await page.evaluate((selector) => document.activeElement?.matches(selector) ?? false, wanted)) return;
-  }
-  throw new Error(`${wanted} could not be reached with the Tab key`);
-}
-
-/** The bench answers to keys once it has woken up in the browser. */
-const awake = (page: Page) => page.locator('div[aria-busy=false] > div > section[data-side=before]').waitFor();
-
-const focusedText = (page: Page) => page.evaluate(() => document.activeElement?.textContent ?? '');
-
-async function chooseByKey(page: Page, side: 'before' | 'after', files: Parameters<Page['setInputFiles']>[1]): Promise<void> {
-  await page.evaluate(() => (document.activeElement as HTMLElement | null)?.blur());
-  await tabTo(page, `section[data-side=${side}] > div button`);
-  const chooser = page.waitForEvent('filechooser');
-  await page.keyboard.press('Enter');
-  await (await chooser).setFiles(files as never);
-}
 
 describe('by keyboard alone', () => {
   it('chooses photographs, measures them, and reads the result', async () => {

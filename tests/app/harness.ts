@@ -8,6 +8,7 @@ import { existsSync } from 'node:fs';
 import { mkdtemp, rm } from 'node:fs/promises';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
+import { fileURLToPath } from 'node:url';
 import { AxeBuilder } from '@axe-core/playwright';
 import { type Browser, type BrowserContext, type BrowserContextOptions, chromium, type Page } from 'playwright-core';
 import { openRecord } from '#lib/record/open.ts';
@@ -29,7 +30,7 @@ const QUIET = [
   '--disable-sync',
   '--force-color-profile=srgb',
 ];
-const ROOT = new URL('../../', import.meta.url);
+export const ROOT = fileURLToPath(new URL('../../', import.meta.url));
 
 export type App = {
   base: string;
@@ -45,11 +46,10 @@ export type App = {
 
 /** `stepMs`: how long each of the five steps of a comparison pretends to take. */
 export async function openApp({ stepMs = 40 }: { stepMs?: number } = {}): Promise<App> {
-  if (!existsSync(CHROMIUM)) throw new Error(`There is no Chromium at ${CHROMIUM}. Install it, or name one in EBBLINE_CHROMIUM.`);
   const built = await buildPage();
   if (!built.ok) throw new Error('The page could not be built.');
   const dataDir = await mkdtemp(join(tmpdir(), 'ebbline-app-'));
-  const web = fork(new URL('workers/web.ts', ROOT), ['--port', '0'], {
+  const web = fork(join(ROOT, 'workers/web.ts'), ['--port', '0'], {
     cwd: ROOT,
     env: { ...process.env, EBBLINE_HOME: dataDir },
     execArgv: [],
@@ -61,7 +61,7 @@ export async function openApp({ stepMs = 40 }: { stepMs?: number } = {}): Promis
   const record = openRecord({ dataDir });
   const stop = new AbortController();
   const working = standIn(record, stop.signal, stepMs);
-  const browser = await chromium.launch({ executablePath: CHROMIUM, args: QUIET });
+  const browser = await openBrowser();
   const contexts: BrowserContext[] = [];
   const asked: string[] = [];
   const complaints: string[] = [];
@@ -93,6 +93,12 @@ export async function openApp({ stepMs = 40 }: { stepMs?: number } = {}): Promis
       await rm(dataDir, { recursive: true, force: true });
     },
   };
+}
+
+/** Chromium, kept from calling home. Throws when there is none. */
+export async function openBrowser(): Promise<Browser> {
+  if (!existsSync(CHROMIUM)) throw new Error(`There is no Chromium at ${CHROMIUM}. Install it, or name one in EBBLINE_CHROMIUM.`);
+  return chromium.launch({ executablePath: CHROMIUM, args: QUIET });
 }
 
 async function ended(child: ChildProcess): Promise<void> {
