@@ -6,9 +6,10 @@
  * Source  Deriche, INRIA report 1893, 1993, with the coefficients as compared in Getreuer, Image Processing On
  *         Line 3:286-310, 2013, doi:10.5201/ipol.2013.87.
  */
-
-import { gaussianRecursion, type Recursion } from './gaussian-recursion.ts';
+import { gaussianRecursion } from './gaussian-recursion.ts';
 import type { Raster } from './raster.ts';
+import { recursiveColumns, recursiveRows } from './recursive-blur.ts';
+import { reflect } from './reflect.ts';
 
 /** Below this the direct sum is cheaper, and the recursion less exact. */
 const DIRECT_BELOW_SIGMA_PX = 3;
@@ -56,13 +57,6 @@ function gaussianKernel(sigma: number): Float64Array {
   return half.map((w) => w / sum);
 }
 
-/** The index that half-sample reflection gives to place `i` of a line of `n`. */
-function reflect(i: number, n: number): number {
-  const period = 2 * n;
-  const k = ((i % period) + period) % period;
-  return k < n ? k : period - 1 - k;
-}
-
 function directRows(from: Float32Array, to: Float32Array, width: number, height: number, channels: number, half: Float64Array): void {
   const radius = half.length - 1;
   const line = new Float64Array(width + 2 * radius);
@@ -94,111 +88,4 @@ function directColumns(from: Float32Array, to: Float32Array, height: number, str
     }
     to.set(sums, centre);
   }
-}
-
-function recursiveRows(
-  from: Float32Array,
-  to: Float32Array,
-  width: number,
-  height: number,
-  channels: number,
-  filter: Recursion,
-  settle: number,
-): void {
-  const {
-    ahead: [n0, n1, n2, n3],
-    back: [m1, m2, m3, m4],
-    feedback: [d1, d2, d3, d4],
-  } = filter;
-  const steadyAhead = (n0 + n1 + n2 + n3) / (1 + d1 + d2 + d3 + d4);
-  const steadyBack = (m1 + m2 + m3 + m4) / (1 + d1 + d2 + d3 + d4);
-  const line = new Float64Array(width + 2 * settle);
-  const forward = new Float64Array(width);
-  for (let y = 0; y < height; y++) {
-    for (let c = 0; c < channels; c++) {
-      const start = y * width * channels + c;
-      for (let x = 0; x < line.length; x++) line[x] = from[start + reflect(x - settle, width) * channels];
-      const last = line.length - 1;
-      let x1 = line[0],
-        x2 = x1,
-        x3 = x1,
-        x4 = line[last];
-      let y1 = steadyAhead * x1,
-        y2 = y1,
-        y3 = y1,
-        y4 = y1;
-      for (let i = 0; i < settle + width; i++) {
-        const x0 = line[i];
-        const y0 = n0 * x0 + n1 * x1 + n2 * x2 + n3 * x3 - d1 * y1 - d2 * y2 - d3 * y3 - d4 * y4;
-        x3 = x2;
-        x2 = x1;
-        x1 = x0;
-        y4 = y3;
-        y3 = y2;
-        y2 = y1;
-        y1 = y0;
-        if (i >= settle) forward[i - settle] = y0;
-      }
-      x1 = x2 = x3 = x4;
-      y1 = y2 = y3 = y4 = steadyBack * x4;
-      for (let i = last; i >= settle; i--) {
-        const y0 = m1 * x1 + m2 * x2 + m3 * x3 + m4 * x4 - d1 * y1 - d2 * y2 - d3 * y3 - d4 * y4;
-        x4 = x3;
-        x3 = x2;
-        x2 = x1;
-        x1 = line[i];
-        y4 = y3;
-        y3 = y2;
-        y2 = y1;
-        y1 = y0;
-        if (i < settle + width) to[start + (i - settle) * channels] = forward[i - settle] + y0;
-      }
-    }
-  }
-}
-
-/** The same recursion for all columns at once: each state is a row, so that memory is walked in order. */
-function recursiveColumns(from: Float32Array, to: Float32Array, height: number, stride: number, filter: Recursion, settle: number): void {
-  const {
-    ahead: [n0, n1, n2, n3],
-    back: [m1, m2, m3, m4],
-    feedback: [d1, d2, d3, d4],
-  } = filter;
-  const rowAt = (y: number): number => reflect(Math.min(Math.max(y, -settle), height - 1 + settle), height) * stride;
-  let [y0, y1, y2, y3, y4] = steadyRows(from, rowAt(-settle), stride, (n0 + n1 + n2 + n3) / (1 + d1 + d2 + d3 + d4));
-  for (let y = -settle; y < height; y++) {
-    const a = rowAt(y),
-      b = rowAt(y - 1),
-      c = rowAt(y - 2),
-      d = rowAt(y - 3);
-    for (let i = 0; i < stride; i++)
-      y0[i] = n0 * from[a + i] + n1 * from[b + i] + n2 * from[c + i] + n3 * from[d + i] - d1 * y1[i] - d2 * y2[i] - d3 * y3[i] - d4 * y4[i];
-    if (y >= 0) to.set(y0, y * stride);
-    [y0, y1, y2, y3, y4] = [y4, y0, y1, y2, y3];
-  }
-  [y0, y1, y2, y3, y4] = steadyRows(from, rowAt(height - 1 + settle), stride, (m1 + m2 + m3 + m4) / (1 + d1 + d2 + d3 + d4));
-  for (let y = height - 1 + settle; y >= 0; y--) {
-    const a = rowAt(y + 1),
-      b = rowAt(y + 2),
-      c = rowAt(y + 3),
-      d = rowAt(y + 4);
-    for (let i = 0; i < stride; i++)
-      y0[i] = m1 * from[a + i] + m2 * from[b + i] + m3 * from[c + i] + m4 * from[d + i] - d1 * y1[i] - d2 * y2[i] - d3 * y3[i] - d4 * y4[i];
-    if (y < height) {
-      const row = y * stride;
-      for (let i = 0; i < stride; i++) to[row + i] = to[row + i] + y0[i];
-    }
-    [y0, y1, y2, y3, y4] = [y4, y0, y1, y2, y3];
-  }
-}
-
-/** Five states of a recursion that has seen the row at `start` for ever. */
-function steadyRows(
-  from: Float32Array,
-  start: number,
-  stride: number,
-  steady: number,
-): [Float64Array, Float64Array, Float64Array, Float64Array, Float64Array] {
-  const row = Float64Array.from(from.subarray(start, start + stride), (value) => value * steady);
-  return [row, row.slice(), row.slice(), row.slice(), row.slice()];
 }

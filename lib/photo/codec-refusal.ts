@@ -33,9 +33,13 @@ export const damaged = (format: FileFormat, name: string): Refusal<PhotoFault> =
     `${name} is damaged: it begins as ${FULL_NAME[format]} but cannot be decoded. Copy it again from the camera or phone, or open and export it anew.`,
   );
 
-/** Turns what the codec threw into a refusal. */
+/** The codec's complaint about how it was called: a mistake of ours, which must not pass for the user's. */
+const CALLED_WRONGLY = /^Expected /;
+
+/** Turns what the codec threw into a refusal. Throws on when the fault is the program's. */
 export function codecRefusal(error: unknown, format: FileFormat, name: string): Refusal<PhotoFault> {
   const message = messageOf(error);
+  if (CALLED_WRONGLY.test(message) || error instanceof TypeError || error instanceof ReferenceError) throw error;
   if (CUT_SHORT.test(message)) return cutShort(name);
   if (NOT_READ.test(message) && !NOT_RECOGNISED.test(message))
     return refused(

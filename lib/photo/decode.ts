@@ -50,16 +50,19 @@ const MID_GREY = { r: 128, g: 128, b: 128 };
  * Refuses damaged and cut files.
  */
 export async function decodeWindow(source: PixelSource, size: Size, plan: StoredPlan): Promise<Outcome<StoredPixels, PhotoFault>> {
+  let pixels: StoredPixels;
   try {
-    return found(await run(source, size, plan, source.format === 'jpeg' ? 'warning' : 'error'));
-  } catch (error) {
-    if (!isHarmless(error)) return codecRefusal(error, source.format, source.name);
-  }
-  try {
-    return found(await run(source, size, plan, 'truncated'));
+    pixels = await run(source, size, plan, source.format === 'jpeg' ? 'warning' : 'error').catch((error: unknown) => {
+      if (isHarmless(error)) return run(source, size, plan, 'truncated');
+      throw error;
+    });
   } catch (error) {
     return codecRefusal(error, source.format, source.name);
   }
+  const { width, height, channels } = pixels;
+  if (width !== plan.window.width || height !== plan.window.height || (channels !== 1 && channels !== 3))
+    throw new Error(`the codec gave ${width} x ${height} x ${channels} where ${plan.window.width} x ${plan.window.height} was asked for`);
+  return found(pixels);
 }
 
 async function run(source: PixelSource, size: Size, { cut, working, window }: StoredPlan, failOn: Strictness): Promise<StoredPixels> {
@@ -83,13 +86,10 @@ async function run(source: PixelSource, size: Size, { cut, working, window }: St
     pipeline = pipeline.extract({ left: window.x, top: window.y, width: window.width, height: window.height });
   if (deep) pipeline = pipeline.toColourspace(grey ? 'grey16' : 'rgb16');
   const { data, info } = await pipeline.raw({ depth: deep ? 'ushort' : 'uchar' }).toBuffer({ resolveWithObject: true });
-  const { width, height, channels } = info;
-  if (width !== window.width || height !== window.height || (channels !== 1 && channels !== 3))
-    throw new Error(`the codec gave ${width} x ${height} x ${channels} where ${window.width} x ${window.height} was asked for`);
   const values = deep
     ? new Uint16Array(data.buffer, data.byteOffset, data.byteLength / 2)
     : new Uint8Array(data.buffer, data.byteOffset, data.byteLength);
-  return { width, height, channels, data: values };
+  return { width: info.width, height: info.height, channels: info.channels as 1 | 3, data: values };
 }
 
 function opened(source: PixelSource, failOn: Strictness) {

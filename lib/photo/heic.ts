@@ -48,13 +48,12 @@ async function withPrimary<T>(
     const handle = decoder.heif_js_context_get_primary_image_handle(context);
     if ('code' in handle) return codecRefusal(new Error(handle.message), 'heic', name);
     return use(decoder, handle);
-  } catch (error) {
-    if (error instanceof WebAssembly.RuntimeError || error instanceof RangeError)
-      return refused(
-        'unreadable',
-        `${name} made the HEIC decoder give up: it is damaged or too large for it. Export it as JPEG and use that.`,
-      );
-    return codecRefusal(error, 'heic', name);
+  } catch {
+    // Whatever it threw came out of foreign code that met bytes it did not expect; the instance is dropped with the call.
+    return refused(
+      'unreadable',
+      `${name} made the HEIC decoder give up: it is damaged or too large for it. Export it as JPEG and use that.`,
+    );
   }
 }
 

@@ -16,7 +16,10 @@ export type Srgb8Raster = Readonly<{
   data: Uint8Array;
 }>;
 
-/** Linear light, RGB interleaved, 0..1 of the camera's white; IEC 61966-2-1 primaries, D65. */
+/**
+ * Linear light, RGB interleaved, 0..1 of the camera's white; IEC 61966-2-1 primaries, D65. Colours outside sRGB, which wider
+ * profiles hold, leave the range a little on either side.
+ */
 export type LinearPhoto = Readonly<{
   stage: 'linear';
   encoding: 'linear-srgb';
