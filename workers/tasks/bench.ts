@@ -40,7 +40,7 @@ writeFileSync(REPORT, report);
 console.log(report);
 console.log(`Written to ${REPORT}`);
 
-/** Same scene, 12 megapixels; grain of a few codes, because an enlarged picture alone would be too smooth to cost its size. */
+/** Same scene, 12 megapixels; grain of five codes, because an enlarged picture alone would be too smooth to cost what a camera's does. */
 async function enlarged(bytes: Uint8Array, seed: number): Promise<Buffer> {
   const { width, height } = await sharp(bytes).metadata();
   const scale = Math.sqrt((MEGAPIXELS * 1e6) / (width * height));
@@ -51,7 +51,7 @@ async function enlarged(bytes: Uint8Array, seed: number): Promise<Buffer> {
     .raw()
     .toBuffer({ resolveWithObject: true });
   const random = randomFrom(seed);
-  const grain = Int8Array.from({ length: 65_537 }, () => Math.round(2 * random.normal()));
+  const grain = Int8Array.from({ length: 65_537 }, () => Math.round(5 * random.normal()));
   for (let i = 0; i < data.length; i++) data[i] = Math.max(0, Math.min(255, data[i] + grain[i % grain.length]));
   return sharp(data, { raw: { width: toWidth, height: toHeight, channels: 3 } })
     .jpeg({ quality: 92 })
