@@ -22,7 +22,7 @@ export function importsOf(file: string): string[] {
   const patterns = [
     /\bfrom\s*['"]([^'"\n]+)['"]/g,
     /\bimport\s*\(?\s*['"]([^'"\n]+)['"]/g,
-    /\brequire(?:\.resolve)?\(\s*['"]([^'"\n]+)['"]/g,
+    /\b(?:require(?:\.resolve)?|createRequire\([^)]*\))\(\s*['"]([^'"\n]+)['"]/g,
   ];
   return patterns.flatMap((pattern) => [...text.matchAll(pattern)].map((match) => match[1]));
 }
