@@ -45,18 +45,65 @@ const chinFoot = between(176, 171, 0.35);
 
 /** Outlines of the subject's right side. */
 const RIGHT = {
-  temple: [103, 54, 21, 162, between(127, 234, 0.4), between(34, 227, 0.5), between(143, 116, 0.45), 35, 156, between(70, 71, 0.2), browTail, 68],
+  temple: [
+    103,
+    54,
+    21,
+    162,
+    between(127, 234, 0.4),
+    between(34, 227, 0.5),
+    between(143, 116, 0.45),
+    35,
+    156,
+    between(70, 71, 0.2),
+    browTail,
+    68,
+  ],
   infraorbital: [
-    canthusLow, between(232, 26, 0.35), between(231, 22, 0.5), between(230, 23, 0.6), between(229, 24, 0.5), between(228, 110, 0.4), between(31, 25, 0.15),
-    rimLateral, 118, 119, 120, rimMedial,
+    canthusLow,
+    between(232, 26, 0.35),
+    between(231, 22, 0.5),
+    between(230, 23, 0.6),
+    between(229, 24, 0.5),
+    between(228, 110, 0.4),
+    between(31, 25, 0.15),
+    rimLateral,
+    118,
+    119,
+    120,
+    rimMedial,
   ],
   midface: [
-    rimMedial, 120, 119, 118, rimLateral, between(116, 117, 0.4), 123, cheekboneLow, hollowTop, 205, foldOutside[2], foldOutside[1], foldOutside[0],
-    between(142, 209, 0.2), noseCheek,
+    rimMedial,
+    120,
+    119,
+    118,
+    rimLateral,
+    between(116, 117, 0.4),
+    123,
+    cheekboneLow,
+    hollowTop,
+    205,
+    foldOutside[2],
+    foldOutside[1],
+    foldOutside[0],
+    between(142, 209, 0.2),
+    noseCheek,
   ],
   submalar: [205, hollowTop, cheekboneLow, 147, 213, 192, between(214, 192, 0.2), foldFoot, foldOutside[3], foldOutside[2]],
   nasolabial: [alarCrease, ...foldOutside, foldFoot, foldFootInside, ...foldInside.toReversed()],
-  'upper-lip': [philtrumTop, 167, 37, 39, 40, 185, cornerTop, foldFootInside, ...foldInside.slice(0, 4).toReversed(), between(98, 165, 0.3)],
+  'upper-lip': [
+    philtrumTop,
+    167,
+    37,
+    39,
+    40,
+    185,
+    cornerTop,
+    foldFootInside,
+    ...foldInside.slice(0, 4).toReversed(),
+    between(98, 165, 0.3),
+  ],
   commissure: [61, 185, cornerTop, foldFootInside, cornerSide, cornerLow, cornerFoot, 146],
   marionette: [cornerLow, cornerSide, 212, 210, jowl, 211, between(202, 204, 0.5)],
   prejowl: [211, jowl, 169, jawFront, between(149, 170, 0.2), chinFoot, chinSide, 32],
@@ -130,7 +177,8 @@ export function placeOutline(outline: Outline, positions: ArrayLike<number>, str
   const placed = new Float64Array(outline.length * dims);
   outline.forEach((point, i) => {
     const { a, b, t } = typeof point === 'number' ? { a: point, b: point, t: 0 } : point;
-    if ((Math.max(a, b) + 1) * stride > positions.length) throw new RangeError(`placeOutline: positions must hold landmark ${Math.max(a, b)} with stride ${stride}`);
+    if ((Math.max(a, b) + 1) * stride > positions.length)
+      throw new RangeError(`placeOutline: positions must hold landmark ${Math.max(a, b)} with stride ${stride}`);
     for (let k = 0; k < dims; k++) placed[i * dims + k] = positions[a * stride + k] * (1 - t) + positions[b * stride + k] * t;
   });
   return placed;

@@ -7,7 +7,7 @@ import { join } from 'node:path';
 import sharp from 'sharp';
 import { canonicalMesh } from '#lib/face/canonical-mesh.ts';
 import { zoneLoop } from '#lib/face/zone-map.ts';
-import { ZONE_IDS, zoneLabel, type ZoneId } from '#shared/zones.ts';
+import { ZONE_IDS, type ZoneId, zoneLabel } from '#shared/zones.ts';
 
 const PX_PER_MM = 5;
 const [WIDTH, HEIGHT] = [1240, 1010];
@@ -15,9 +15,24 @@ const [CENTRE_X, TOP_Y_MM] = [620, 94];
 const INK = '#2b3440';
 /** One hue per kind of zone, alternating so that neighbours differ. */
 const FILL: Record<string, string> = {
-  forehead: '#b9c8d8', glabella: '#d9c7a8', temple: '#c9d3b4', infraorbital: '#b7a9cf', midface: '#e3b39b', submalar: '#9fc3b8',
-  'nasal-dorsum': '#a9bfd6', 'nasal-tip': '#cfd9a9', nasolabial: '#93aacb', 'upper-lip': '#e6cf9f', philtrum: '#c4b1a2',
-  'vermilion-upper': '#cf8f92', 'vermilion-lower': '#c27d86', commissure: '#a3b98c', marionette: '#d6a9bd', prejowl: '#a6cfd6', chin: '#d8c6dc', jawline: '#d3bd8b',
+  forehead: '#b9c8d8',
+  glabella: '#d9c7a8',
+  temple: '#c9d3b4',
+  infraorbital: '#b7a9cf',
+  midface: '#e3b39b',
+  submalar: '#9fc3b8',
+  'nasal-dorsum': '#a9bfd6',
+  'nasal-tip': '#cfd9a9',
+  nasolabial: '#93aacb',
+  'upper-lip': '#e6cf9f',
+  philtrum: '#c4b1a2',
+  'vermilion-upper': '#cf8f92',
+  'vermilion-lower': '#c27d86',
+  commissure: '#a3b98c',
+  marionette: '#d6a9bd',
+  prejowl: '#a6cfd6',
+  chin: '#d8c6dc',
+  jawline: '#d3bd8b',
 };
 
 const x = (mm: number): string => (CENTRE_X + mm * PX_PER_MM).toFixed(1);
@@ -34,7 +49,8 @@ function loopPath(zone: ZoneId): string {
 function meshPath(): string {
   const { vertices, triangles } = canonicalMesh();
   let d = '';
-  for (let k = 0; k < triangles.length; k++) d += `${k % 3 ? 'L' : 'M'}${x(vertices[3 * triangles[k]])} ${y(vertices[3 * triangles[k] + 1])}${k % 3 === 2 ? 'Z' : ''}`;
+  for (let k = 0; k < triangles.length; k++)
+    d += `${k % 3 ? 'L' : 'M'}${x(vertices[3 * triangles[k]])} ${y(vertices[3 * triangles[k] + 1])}${k % 3 === 2 ? 'Z' : ''}`;
   return d;
 }
 
@@ -43,20 +59,36 @@ function labels(): string {
   const placed = ZONE_IDS.map((zone) => {
     const loop = zoneLoop(zone);
     const mean = (k: number): number => loop.filter((_, i) => i % 3 === k).reduce((sum, value) => sum + value, 0) / (loop.length / 3);
-    return { zone, atX: mean(0), atY: mean(1), onLeft: zone.endsWith('-right') || ['forehead', 'nasal-dorsum', 'philtrum', 'vermilion-lower'].includes(zone) };
+    return {
+      zone,
+      atX: mean(0),
+      atY: mean(1),
+      onLeft: zone.endsWith('-right') || ['forehead', 'nasal-dorsum', 'philtrum', 'vermilion-lower'].includes(zone),
+    };
   });
-  return [true, false].map((onLeft) => column(placed.filter((label) => label.onLeft === onLeft), onLeft)).join('');
+  return [true, false]
+    .map((onLeft) =>
+      column(
+        placed.filter((label) => label.onLeft === onLeft),
+        onLeft,
+      ),
+    )
+    .join('');
 }
 
 function column(side: readonly { zone: ZoneId; atX: number; atY: number }[], onLeft: boolean): string {
   const sorted = side.toSorted((one, other) => other.atY - one.atY);
   const step = (HEIGHT - 70) / sorted.length;
-  return sorted.map(({ zone, atX, atY }, i) => {
-    const [endX, lineX, endY] = [onLeft ? 150 : WIDTH - 150, onLeft ? 156 : WIDTH - 156, 45 + step * (i + 0.5)];
-    return `<path d="M${lineX} ${endY.toFixed(1)}L${x(atX)} ${y(atY)}" stroke="${INK}" stroke-opacity=".45" stroke-width=".9" fill="none"/>`
-      + `<circle cx="${x(atX)}" cy="${y(atY)}" r="2.6" fill="${INK}"/>`
-      + `<text x="${endX}" y="${(endY + 5).toFixed(1)}" text-anchor="${onLeft ? 'end' : 'start'}">${zoneLabel(zone)}</text>`;
-  }).join('\n');
+  return sorted
+    .map(({ zone, atX, atY }, i) => {
+      const [endX, lineX, endY] = [onLeft ? 150 : WIDTH - 150, onLeft ? 156 : WIDTH - 156, 45 + step * (i + 0.5)];
+      return (
+        `<path d="M${lineX} ${endY.toFixed(1)}L${x(atX)} ${y(atY)}" stroke="${INK}" stroke-opacity=".45" stroke-width=".9" fill="none"/>` +
+        `<circle cx="${x(atX)}" cy="${y(atY)}" r="2.6" fill="${INK}"/>` +
+        `<text x="${endX}" y="${(endY + 5).toFixed(1)}" text-anchor="${onLeft ? 'end' : 'start'}">${zoneLabel(zone)}</text>`
+      );
+    })
+    .join('\n');
 }
 
 const svg = `<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 ${WIDTH} ${HEIGHT}" width="${WIDTH}" height="${HEIGHT}" font-family="DejaVu Sans, Arial, sans-serif" font-size="14.5" fill="${INK}">

@@ -19,7 +19,9 @@ let areas: readonly Area[] | null = null;
 /** Index in ZONE_IDS of the zone at (u, v), or -1. A point on a shared border belongs to exactly one of its zones. */
 export function zoneIndexOfPoint(u: number, v: number): number {
   areas ??= ZONE_IDS.map(zoneArea);
-  return areas.findIndex(({ loop, left, right, top, bottom }) => u >= left && u <= right && v >= top && v <= bottom && pointInPolygon(loop, u, v));
+  return areas.findIndex(
+    ({ loop, left, right, top, bottom }) => u >= left && u <= right && v >= top && v <= bottom && pointInPolygon(loop, u, v),
+  );
 }
 
 /** The zone at (u, v), or null outside every zone. */

@@ -3,13 +3,22 @@
  *
  * Order   light is linear until the last step: blur and sampling, exposure, noise, clipping, coding (IEC 61966-2-1).
  */
-import { randomFrom } from '#lib/stats/random.ts';
+
 import type { Srgb8Raster } from '#lib/photo/types.ts';
+import { randomFrom } from '#lib/stats/random.ts';
 import type { CameraSpec } from './types.ts';
 
 export const CLINIC_CAMERA: CameraSpec = {
-  widthPx: 1000, heightPx: 1250, distanceMm: 1200, interpupillaryPx: 250, exposure: 1,
-  fullWell: 30000, readNoise: 8, blurPx: 0.55, vignetting: 0.06, noiseSeed: 1,
+  widthPx: 1000,
+  heightPx: 1250,
+  distanceMm: 1200,
+  interpupillaryPx: 250,
+  exposure: 1,
+  fullWell: 30000,
+  readNoise: 8,
+  blurPx: 0.55,
+  vignetting: 0.06,
+  noiseSeed: 1,
 };
 
 /** Levels between 0 and 1 of the coding table; linear values are rounded to them before coding. */
@@ -54,7 +63,9 @@ function resampled(source: Float32Array, width: number, height: number, toWidth:
         b += weights[k] * source[at + 2];
       }
       const to = 3 * (y * toWidth + x);
-      between[to] = r; between[to + 1] = g; between[to + 2] = b;
+      between[to] = r;
+      between[to + 1] = g;
+      between[to + 2] = b;
     }
   const out = new Float32Array(3 * toWidth * toHeight);
   const row = 3 * toWidth;

@@ -6,13 +6,14 @@
  *         for any outline; a smooth step makes it broad in the middle and flat at the border (of all such shapes we tried it has the least slope). It is scaled so that the
  *         integral over the surface is the volume asked for.
  */
-import { MM3_PER_ML } from '#lib/geometry/volume.ts';
-import { triangleAreas, vertexAreas } from '#lib/geometry/mesh.ts';
+
 import { zoneIndexOfPoint, zoneWeights } from '#lib/face/zone-map.ts';
+import { triangleAreas, vertexAreas } from '#lib/geometry/mesh.ts';
+import { MM3_PER_ML } from '#lib/geometry/volume.ts';
 import { ZONE_IDS, type ZoneId } from '#shared/zones.ts';
 import { smoothstep } from './fields.ts';
-import { LEFT_EYE_LOOP, RIGHT_EYE_LOOP } from './head-topology.ts';
 import type { HeadGrid } from './head-grid.ts';
+import { LEFT_EYE_LOOP, RIGHT_EYE_LOOP } from './head-topology.ts';
 import type { LossSpec } from './types.ts';
 
 const OUTER_LIP = [61, 185, 40, 39, 37, 0, 267, 269, 270, 409, 291, 146, 91, 181, 84, 17, 314, 405, 321, 375];
@@ -29,8 +30,8 @@ const vertexZones = new WeakMap<HeadGrid, Int8Array>();
 
 /** Index in ZONE_IDS of the zone of each vertex, -1 outside. */
 export function zonesOfGrid(grid: HeadGrid): Int8Array {
-  let zones = vertexZones.get(grid);
-  if (!zones) vertexZones.set(grid, (zones = zoneWeights(grid).vertexZone));
+  const zones = vertexZones.get(grid) ?? zoneWeights(grid).vertexZone;
+  vertexZones.set(grid, zones);
   return zones;
 }
 
@@ -83,14 +84,19 @@ function membrane(zones: readonly ZoneId[], grid: HeadGrid): Float64Array {
   return height.map((h) => smoothstep(0, 1, h / top));
 }
 
+/** Vertices of a head that stand some 4 mm apart on the cheek. */
+const DENSE_ENOUGH = 8000;
 /** Lids, lips and nose keep still beside a spread change: it fades out over this distance from them, mm. */
 const STILL_MM = [2, 9] as const;
 
-/** The shape blurred by a Gaussian in space, over the average head. Sources are the coarser vertices, which are dense enough for 3 mm and more. */
+/** The shape blurred by a Gaussian in space, over the average head. Half the vertices of a fine head are enough as sources. */
 function spread(shape: Float64Array, sigmaMm: number, grid: HeadGrid): Float64Array {
   if (!(sigmaMm >= 3)) throw new RangeError(`spreadMm must be at least 3, got ${sigmaMm}`);
   const { material } = grid;
-  const sources = vertexAreas({ vertices: material.subarray(0, 3 * grid.coarser.count), triangles: grid.coarser.triangles }).map((area, i) => area * shape[i]);
+  const dense = grid.coarser.count > DENSE_ENOUGH ? grid.coarser : grid;
+  const sources = vertexAreas({ vertices: material.subarray(0, 3 * dense.count), triangles: dense.triangles }).map(
+    (area, i) => area * shape[i],
+  );
   const active = [...sources.keys()].filter((i) => sources[i] > 0);
   const still = [...RIGHT_EYE_LOOP, ...LEFT_EYE_LOOP, ...OUTER_LIP, ...NOSE].map((i) => material.subarray(3 * i, 3 * i + 3));
   const out = new Float64Array(grid.count);
@@ -99,13 +105,17 @@ function spread(shape: Float64Array, sigmaMm: number, grid: HeadGrid): Float64Ar
   for (let i = 0; i < grid.count; i++) {
     let sum = 0;
     for (const j of active) {
-      const far2 = (material[3 * i] - material[3 * j]) ** 2 + (material[3 * i + 1] - material[3 * j + 1]) ** 2 + (material[3 * i + 2] - material[3 * j + 2]) ** 2;
+      const far2 =
+        (material[3 * i] - material[3 * j]) ** 2 +
+        (material[3 * i + 1] - material[3 * j + 1]) ** 2 +
+        (material[3 * i + 2] - material[3 * j + 2]) ** 2;
       // less its value at the edge of its reach, so that it ends without a step
       if (far2 < reach2) sum += sources[j] * (Math.exp(-far2 / (2 * sigmaMm * sigmaMm)) - Math.exp(-6));
     }
     if (sum === 0) continue;
     let nearest = Infinity;
-    for (const point of still) nearest = Math.min(nearest, Math.hypot(material[3 * i] - point[0], material[3 * i + 1] - point[1], material[3 * i + 2] - point[2]));
+    for (const point of still)
+      nearest = Math.min(nearest, Math.hypot(material[3 * i] - point[0], material[3 * i + 1] - point[1], material[3 * i + 2] - point[2]));
     out[i] = sum * smoothstep(STILL_MM[0], STILL_MM[1], nearest);
     top = Math.max(top, out[i]);
   }
@@ -118,8 +128,8 @@ type Row = { neighbours: number[]; weights: number[]; sum: number; load: number 
 function stiffness({ triangles, material }: HeadGrid, inside: ReadonlySet<number>): Map<number, Row> {
   const rows = new Map<number, Row>();
   const row = (i: number): Row => {
-    let found = rows.get(i);
-    if (!found) rows.set(i, (found = { neighbours: [], weights: [], sum: 0, load: 0 }));
+    const found = rows.get(i) ?? { neighbours: [], weights: [], sum: 0, load: 0 };
+    rows.set(i, found);
     return found;
   };
   const link = (i: number, j: number, weight: number): void => {
@@ -129,7 +139,10 @@ function stiffness({ triangles, material }: HeadGrid, inside: ReadonlySet<number
     own.weights.push(weight);
     own.sum += weight;
   };
-  const near = triangles.filter((_, k) => { const f = k - (k % 3); return inside.has(triangles[f]) || inside.has(triangles[f + 1]) || inside.has(triangles[f + 2]); });
+  const near = triangles.filter((_, k) => {
+    const f = k - (k % 3);
+    return inside.has(triangles[f]) || inside.has(triangles[f + 1]) || inside.has(triangles[f + 2]);
+  });
   const areas = triangleAreas({ vertices: material, triangles: near });
   for (let t = 0; t < near.length; t += 3)
     for (let k = 0; k < 3; k++) {

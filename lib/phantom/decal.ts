@@ -21,7 +21,9 @@ export function decalOf({ seed, skin }: IdentitySpec): Float32Array {
   const chance = randomFrom(seed);
   const layers = [hairLayer(chance.fork('brows')), lipLayer(), cavityLayer(), spotLayer(chance.fork('spots'), skin.freckles)];
   const out = new Float32Array(4 * DECAL_SIZE * DECAL_SIZE);
-  layers.forEach((layer, c) => { for (let i = 0; i < layer.length; i++) out[4 * i + c] = Math.min(1, Math.max(0, layer[i])); });
+  layers.forEach((layer, c) => {
+    for (let i = 0; i < layer.length; i++) out[4 * i + c] = Math.min(1, Math.max(0, layer[i]));
+  });
   return out;
 }
 
@@ -105,7 +107,13 @@ function brow(layer: Layer, low: readonly number[], high: readonly number[], out
 function lashLine(layer: Layer, line: readonly number[], width: number, strength: number): void {
   for (let s = 0; s <= 1; s += 0.004) {
     const [x, y] = lineAt(line, s);
-    dab(layer, x * DECAL_SIZE, y * DECAL_SIZE, width * DECAL_SIZE * 0.5 * (0.5 + Math.sin(Math.PI * Math.min(1, 0.15 + 0.75 * s))), strength * 0.35);
+    dab(
+      layer,
+      x * DECAL_SIZE,
+      y * DECAL_SIZE,
+      width * DECAL_SIZE * 0.5 * (0.5 + Math.sin(Math.PI * Math.min(1, 0.15 + 0.75 * s))),
+      strength * 0.35,
+    );
   }
 }
 
@@ -118,7 +126,15 @@ function lipLayer(): Layer {
 }
 
 /** Pairs of landmarks on and above the upper lid, from the inner corner outwards. */
-const LID_FOLD = [[190, 221], [56, 222], [28, 222], [27, 223], [29, 224], [30, 225], [247, 113]] as const;
+const LID_FOLD = [
+  [190, 221],
+  [56, 222],
+  [28, 222],
+  [27, 223],
+  [29, 224],
+  [30, 225],
+  [247, 113],
+] as const;
 const NOSTRIL = [238, 79, 218, 166, 59, 75, 60, 20] as const;
 
 function cavityLayer(): Layer {
@@ -142,7 +158,13 @@ function spotLayer(chance: Random, freckles: number): Layer {
     dab(layer, u * DECAL_SIZE, v * DECAL_SIZE, (0.35 + 0.45 * chance.uniform()) * MM * DECAL_SIZE, 0.12 + 0.35 * chance.uniform() ** 2);
   }
   for (let mole = 0; mole < 4; mole++)
-    dab(layer, (0.15 + 0.7 * chance.uniform()) * DECAL_SIZE, (0.2 + 0.65 * chance.uniform()) * DECAL_SIZE, (0.5 + 0.5 * chance.uniform()) * MM * DECAL_SIZE, 0.7 * chance.uniform());
+    dab(
+      layer,
+      (0.15 + 0.7 * chance.uniform()) * DECAL_SIZE,
+      (0.2 + 0.65 * chance.uniform()) * DECAL_SIZE,
+      (0.5 + 0.5 * chance.uniform()) * MM * DECAL_SIZE,
+      0.7 * chance.uniform(),
+    );
   for (const mirror of [false, true]) lidFold(layer, mirror);
   return layer;
 }
@@ -156,7 +178,13 @@ function lidFold(layer: Layer, mirror: boolean): void {
   for (let k = 0; k + 1 < above.length; k++)
     for (let t = 0; t < 1; t += 0.05) {
       const along = (k + t) / (above.length - 1);
-      dab(layer, (above[k][0] + t * (above[k + 1][0] - above[k][0])) * DECAL_SIZE, (above[k][1] + t * (above[k + 1][1] - above[k][1])) * DECAL_SIZE, 2.1, 0.055 * Math.sin(Math.PI * (0.06 + 0.9 * along)));
+      dab(
+        layer,
+        (above[k][0] + t * (above[k + 1][0] - above[k][0])) * DECAL_SIZE,
+        (above[k][1] + t * (above[k + 1][1] - above[k][1])) * DECAL_SIZE,
+        2.1,
+        0.055 * Math.sin(Math.PI * (0.06 + 0.9 * along)),
+      );
     }
 }
 

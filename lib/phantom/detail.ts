@@ -20,9 +20,9 @@ export function detailTile(): Float32Array {
 
 function build(): Float32Array {
   // Pores and the lattice of fine lines, then mottling from half a millimetre to a centimetre.
-  const relief = mix([[noiseBand(1, 0.8, 2.2), 1], [noiseBand(2, 2, 5), 0.9]]);
-  const melanin = mix([[noiseBand(3, 1.2, 4), 0.6], [noiseBand(4, 4, 12), 0.7], [noiseBand(5, 12, 40), 1]]);
-  const blood = mix([[noiseBand(6, 2, 7), 0.7], [noiseBand(7, 8, 24), 1], [noiseBand(8, 20, 48), 0.9]]);
+  const relief = noise(1, [0.8, 2.2, 5], [1, 0.9]);
+  const melanin = noise(2, [1.2, 4, 12, 40], [0.6, 0.7, 1]);
+  const blood = noise(3, [2, 7, 22, 48], [0.7, 1, 0.9]);
   const tile = new Float32Array(4 * TILE_SIZE * TILE_SIZE);
   const wrap = TILE_SIZE - 1;
   let sum = 0;
@@ -31,7 +31,10 @@ function build(): Float32Array {
       const at = y * TILE_SIZE + x;
       const du = relief[y * TILE_SIZE + ((x + 1) & wrap)] - relief[y * TILE_SIZE + ((x - 1) & wrap)];
       const dv = relief[((y + 1) & wrap) * TILE_SIZE + x] - relief[((y - 1) & wrap) * TILE_SIZE + x];
-      tile.set([du, dv, melanin[at], blood[at]], 4 * at);
+      tile[4 * at] = du;
+      tile[4 * at + 1] = dv;
+      tile[4 * at + 2] = melanin[at];
+      tile[4 * at + 3] = blood[at];
       sum += du * du + dv * dv;
     }
   const slope = Math.sqrt(sum / (2 * TILE_SIZE * TILE_SIZE));
@@ -42,29 +45,31 @@ function build(): Float32Array {
   return tile;
 }
 
-/** Noise between two scales (texels) that continues from one edge to the other; unit standard deviation. */
-function noiseBand(seed: number, fine: number, coarse: number): Float32Array {
+/** Noise that continues from one edge to the other: bands between neighbouring scales (texels), each of unit deviation, weighed and added; unit deviation in all. */
+function noise(seed: number, scales: readonly number[], weights: readonly number[]): Float32Array {
   const chance = randomFrom(seed).fork('skin');
-  const white = Float32Array.from({ length: TILE_SIZE * TILE_SIZE }, () => chance.uniform() - 0.5);
+  const white = Float32Array.from({ length: TILE_SIZE * TILE_SIZE }, () => chance.uint32() / 2 ** 32 - 0.5);
   const size = TILE_SIZE + 2 * MARGIN;
   const padded = raster(size, size, 1);
   for (let y = 0; y < size; y++)
-    for (let x = 0; x < size; x++) padded.data[y * size + x] = white[((y + TILE_SIZE - MARGIN) % TILE_SIZE) * TILE_SIZE + ((x + TILE_SIZE - MARGIN) % TILE_SIZE)];
-  const [a, b] = [gaussianBlur(padded, fine).data, gaussianBlur(padded, coarse).data];
-  const band = Float32Array.from(white, (_, i) => {
-    const at = (Math.floor(i / TILE_SIZE) + MARGIN) * size + (i % TILE_SIZE) + MARGIN;
-    return a[at] - b[at];
+    for (let x = 0; x < size; x++)
+      padded.data[y * size + x] = white[((y + TILE_SIZE - MARGIN) % TILE_SIZE) * TILE_SIZE + ((x + TILE_SIZE - MARGIN) % TILE_SIZE)];
+  const blurred = scales.map((sigma) => gaussianBlur(padded, sigma).data);
+  const out = new Float32Array(TILE_SIZE * TILE_SIZE);
+  weights.forEach((weight, band) => {
+    const [fine, coarse] = [blurred[band], blurred[band + 1]];
+    const values = new Float32Array(out.length);
+    for (let y = 0, i = 0; y < TILE_SIZE; y++)
+      for (let x = 0, at = (y + MARGIN) * size + MARGIN; x < TILE_SIZE; x++, i++, at++) values[i] = fine[at] - coarse[at];
+    const scale = weight / deviation(values);
+    for (let i = 0; i < out.length; i++) out[i] += scale * values[i];
   });
-  return normalised(band);
+  const all = deviation(out);
+  return out.map((value) => value / all);
 }
 
-function mix(parts: readonly (readonly [Float32Array, number])[]): Float32Array {
-  return normalised(parts[0][0].map((_, i) => parts.reduce((sum, [band, weight]) => sum + weight * band[i], 0)));
-}
-
-function normalised(values: Float32Array): Float32Array {
+function deviation(values: Float32Array): number {
   let square = 0;
-  for (const value of values) square += value * value;
-  const sd = Math.sqrt(square / values.length);
-  return values.map((value) => value / sd);
+  for (let i = 0; i < values.length; i++) square += values[i] * values[i];
+  return Math.sqrt(square / values.length);
 }

@@ -8,7 +8,22 @@ import { smoothstep } from './fields.ts';
 import { MM_PER_UV } from './head-topology.ts';
 
 /** Outline as (back, up), from the lobe's attachment round the back to the tragus. */
-const OUTLINE = [[-1, -21], [3, -28.5], [10, -29.5], [17, -22], [23, -8], [28, 7], [28, 21], [21, 30.5], [10, 32.5], [1, 27], [-3, 17], [-2.5, 6], [-4, -2], [-2.5, -11]] as const;
+const OUTLINE = [
+  [-1, -21],
+  [3, -28.5],
+  [10, -29.5],
+  [17, -22],
+  [23, -8],
+  [28, 7],
+  [28, 21],
+  [21, 30.5],
+  [10, 32.5],
+  [1, 27],
+  [-3, 17],
+  [-2.5, 6],
+  [-4, -2],
+  [-2.5, -11],
+] as const;
 const MIDDLE = [8, 1] as const;
 /** Where the plane's origin sits on the head, and how far it swings outwards towards the back. */
 const SEAT = [79.5, 8, -31] as const;
@@ -39,7 +54,10 @@ export function earShell(side: -1 | 1, widthFactor: number): Ear {
   for (let r = 0; r < ROWS + 3; r++)
     for (let c = 0; c < COLUMNS; c++) {
       const [a, b] = [r * COLUMNS + c, r * COLUMNS + ((c + 1) % COLUMNS)];
-      const [inner, outer] = [[a, b], [a + COLUMNS, b + COLUMNS]];
+      const [inner, outer] = [
+        [a, b],
+        [a + COLUMNS, b + COLUMNS],
+      ];
       if (side < 0) triangles.push(inner[0], outer[1], outer[0], inner[0], inner[1], outer[1]);
       else triangles.push(inner[0], outer[0], outer[1], inner[0], outer[1], inner[1]);
     }
@@ -65,5 +83,12 @@ function outlineAt(s: number): [number, number] {
   const i = Math.floor(s * n);
   const t = s * n - i;
   const [p0, p1, p2, p3] = [-1, 0, 1, 2].map((k) => OUTLINE[(i + k + n) % n]);
-  return [0, 1].map((k) => 0.5 * (2 * p1[k] + (p2[k] - p0[k]) * t + (2 * p0[k] - 5 * p1[k] + 4 * p2[k] - p3[k]) * t * t + (3 * p1[k] - p0[k] - 3 * p2[k] + p3[k]) * t ** 3)) as [number, number];
+  return [0, 1].map(
+    (k) =>
+      0.5 *
+      (2 * p1[k] +
+        (p2[k] - p0[k]) * t +
+        (2 * p0[k] - 5 * p1[k] + 4 * p2[k] - p3[k]) * t * t +
+        (3 * p1[k] - p0[k] - 3 * p2[k] + p3[k]) * t ** 3),
+  ) as [number, number];
 }

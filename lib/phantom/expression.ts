@@ -3,9 +3,9 @@
  *
  * Frame   head, mm, on the coarse head. 1 is a plain movement; amounts are ours.
  */
-import { addHills, bothSides, smoothstep, type Hill } from './fields.ts';
+import { addHills, bothSides, type Hill, smoothstep } from './fields.ts';
 import { headTopology } from './head-topology.ts';
-import { openEyes } from './identity.ts';
+import { openEyes } from './mouth-and-lids.ts';
 import type { ExpressionSpec } from './types.ts';
 
 export const AT_REST: ExpressionSpec = { smile: 0, mouthOpen: 0, browRaise: 0, lidClose: 0, gazeXDeg: 0, gazeYDeg: 0 };

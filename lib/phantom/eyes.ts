@@ -15,7 +15,7 @@ const COLUMNS = 32;
 /** The modelled part of the ball reaches this far from its front, radians. */
 const REACH = 1.75;
 
-export type EyeBall = Readonly<{ vertices: Float64Array; triangles: Uint32Array; /** (n, 3) eye frame */ places: Float64Array }>;
+export type EyeBall = Readonly<{ vertices: Float64Array; triangles: Uint32Array /** (n, 3) eye frame */; places: Float64Array }>;
 
 /** One ball; `side` -1 is the subject's right. Gaze in degrees: x to the subject's left, y up. */
 export function eyeBall(side: -1 | 1, gazeXDeg: number, gazeYDeg: number): EyeBall {

@@ -26,13 +26,22 @@ export function hairThickness(around: number, fromRim: number): number {
  * Lays hair over the skin colour in `rgb`; returns its share of the sample, 0..1. `v` is the face's uv: under the chin, where no hair
  * grows, `around` jumps from 36 to 0.
  */
-export function hairOverSkin(around: number, fromRim: number, v: number, tile: Float32Array, hair: readonly number[], rgb: number[]): number {
+export function hairOverSkin(
+  around: number,
+  fromRim: number,
+  v: number,
+  tile: Float32Array,
+  hair: readonly number[],
+  rgb: number[],
+): number {
   const beyond = v > 0.93 ? -99 : fromRim - hairlineAt(around);
   if (beyond < -14) return 0;
   // strands: fast across, slow along; fine ones, and locks of them
   const across = around * 95;
   const fine = tileChannel(tile, across * 0.9 + 0.1 * fromRim, fromRim * 0.13, 0);
-  const lock = 0.6 * tileChannel(tile, across * 0.8 + 0.3 * fromRim, fromRim * 0.3, 2) + 0.4 * tileChannel(tile, across * 2.3, fromRim * 0.22 + 300, 3);
+  const lock =
+    0.6 * tileChannel(tile, across * 0.8 + 0.3 * fromRim, fromRim * 0.3, 2) +
+    0.4 * tileChannel(tile, across * 2.3, fromRim * 0.22 + 300, 3);
   const cover = Math.min(1, Math.max(0, 0.5 + beyond / 10 + 0.17 * fine + 0.14 * lock));
   const shade = Math.max(0.35, 1 + 0.14 * fine + 0.2 * lock);
   for (let c = 0; c < 3; c++) rgb[c] += cover * (hair[c] * shade - rgb[c]);

@@ -30,8 +30,8 @@ const kept = new Map<number, HeadGrid>();
 
 /** The head after 2 or 3 halvings: about 13 000 or 52 000 vertices. */
 export function headGrid(levels: 2 | 3): HeadGrid {
-  let grid = kept.get(levels);
-  if (!grid) kept.set(levels, (grid = build(levels)));
+  const grid = kept.get(levels) ?? build(levels);
+  kept.set(levels, grid);
   return grid;
 }
 
@@ -63,7 +63,8 @@ function build(levels: number): HeadGrid {
   const parts = 4 ** levels;
   const last = midpoints[levels - 1];
   return {
-    count, triangles,
+    count,
+    triangles,
     part: Uint8Array.from({ length: triangles.length / 3 }, (_, t) => head.part[Math.floor(t / parts)]),
     uv: through(midpoints, head.uv, 2),
     material: carry(head.vertices),

@@ -104,7 +104,9 @@ function build(): HeadTopology {
   const lips = oriented(INNER_LIP_LOOP);
   let previous: readonly number[] = lips;
   for (const depth of [3, 8]) {
-    const ring = lips.map((i) => add(xyz[3 * i] * (depth === 3 ? 1 : 0.85), xyz[3 * i + 1], xyz[3 * i + 2] - depth, uv[2 * i], uv[2 * i + 1], 0, 0, i));
+    const ring = lips.map((i) =>
+      add(xyz[3 * i] * (depth === 3 ? 1 : 0.85), xyz[3 * i + 1], xyz[3 * i + 2] - depth, uv[2 * i], uv[2 * i + 1], 0, 0, i),
+    );
     strip(previous, ring, PART.mouth);
     previous = ring;
   }
@@ -112,9 +114,14 @@ function build(): HeadTopology {
   const rim = rimOf(directed);
   addSkull({ rim, at, uv, add, join, strip });
   return {
-    vertices: Float64Array.from(xyz), triangles: Uint32Array.from(triangles), uv: Float64Array.from(uv), part: Uint8Array.from(part),
-    around: Float64Array.from(around.map((a, i) => (rim.includes(i) ? rim.indexOf(i) : a))), fromRim: Float64Array.from(fromRim),
-    hangsOn: Int32Array.from(hangsOn), rim,
+    vertices: Float64Array.from(xyz),
+    triangles: Uint32Array.from(triangles),
+    uv: Float64Array.from(uv),
+    part: Uint8Array.from(part),
+    around: Float64Array.from(around.map((a, i) => (rim.includes(i) ? rim.indexOf(i) : a))),
+    fromRim: Float64Array.from(fromRim),
+    hangsOn: Int32Array.from(hangsOn),
+    rim,
   };
 }
 

@@ -12,25 +12,51 @@ const LOWER = [155, 154, 153, 145, 144, 163, 7] as const;
 /** A lash may stand this far behind the surface it grows from and still be drawn, mm. */
 const GROWS_THROUGH_MM = 1.2;
 
-export type LashInput = Readonly<{ radiance: Float32Array; seen: Seen; head: Float64Array; project: (point: readonly number[]) => readonly [number, number, number]; samplesPerMm: number; rgb: readonly number[]; seed: number }>;
+export type LashInput = Readonly<{
+  radiance: Float32Array;
+  seen: Seen;
+  head: Float64Array;
+  project: (point: readonly number[]) => readonly [number, number, number];
+  samplesPerMm: number;
+  rgb: readonly number[];
+  seed: number;
+}>;
 
 /** Writes to `radiance`. */
 export function drawLashes({ radiance, seen, head, project, samplesPerMm, rgb, seed }: LashInput): void {
   const chance = randomFrom(seed).fork('lashes');
   for (const side of [-1, 1]) {
-    for (const [row, count, length, rise] of [[UPPER, 120, 7.5, 1], [LOWER, 46, 3.6, -1]] as const) {
+    for (const [row, count, length, rise] of [
+      [UPPER, 120, 7.5, 1],
+      [LOWER, 46, 3.6, -1],
+    ] as const) {
       const line = side < 0 ? row : row.map((i) => MIRROR_LANDMARK[i]);
       for (let k = 0; k < count; k++) {
         const s = (k + chance.uniform()) / count;
         const reach = length * (0.75 + 0.35 * chance.uniform()) * (0.5 + 0.55 * Math.min(1, s * 1.6)) * Math.min(1, (1.04 - s) * 8);
-        lash(radiance, seen, curve(head, line, s, side, reach, rise, chance.normal() * 0.14).map(project), 0.115 * samplesPerMm, rise > 0 ? 0.95 : 0.45, rgb);
+        lash(
+          radiance,
+          seen,
+          curve(head, line, s, side, reach, rise, chance.normal() * 0.14).map(project),
+          0.115 * samplesPerMm,
+          rise > 0 ? 0.95 : 0.45,
+          rgb,
+        );
       }
     }
   }
 }
 
 /** From the lid's margin forwards and out, then bending away from the eye. */
-function curve(head: Float64Array, line: readonly number[], s: number, side: number, reach: number, rise: number, stray: number): number[][] {
+function curve(
+  head: Float64Array,
+  line: readonly number[],
+  s: number,
+  side: number,
+  reach: number,
+  rise: number,
+  stray: number,
+): number[][] {
   const at = Math.min(line.length - 1.0001, s * (line.length - 1));
   const i = Math.floor(at);
   const root = [0, 1, 2].map((k) => head[3 * line[i] + k] + (at - i) * (head[3 * line[i + 1] + k] - head[3 * line[i] + k]));
@@ -43,7 +69,14 @@ function curve(head: Float64Array, line: readonly number[], s: number, side: num
   });
 }
 
-function lash(radiance: Float32Array, seen: Seen, points: readonly (readonly [number, number, number])[], width: number, strength: number, rgb: readonly number[]): void {
+function lash(
+  radiance: Float32Array,
+  seen: Seen,
+  points: readonly (readonly [number, number, number])[],
+  width: number,
+  strength: number,
+  rgb: readonly number[],
+): void {
   const touched = new Map<number, number>();
   for (let p = 0; p + 1 < points.length; p++) {
     const [a, b] = [points[p], points[p + 1]];

@@ -12,14 +12,27 @@ import type { LampSpec, LightSpec } from './types.ts';
 
 /** A clinic's pair of soft lamps beside the camera, the stronger to the picture's left, and bright walls. */
 export const CLINIC_LIGHT: LightSpec = {
-  lamps: [{ azimuthDeg: -36, elevationDeg: 26, radiusDeg: 13, power: 0.72 }, { azimuthDeg: 42, elevationDeg: 18, radiusDeg: 15, power: 0.34 }],
+  lamps: [
+    { azimuthDeg: -36, elevationDeg: 26, radiusDeg: 13, power: 0.72 },
+    { azimuthDeg: 42, elevationDeg: 18, radiusDeg: 15, power: 0.34 },
+  ],
   ambient: { above: 0.3, front: 0.1, below: 0.1 },
   warmth: { red: 1, blue: 1 },
 };
 
 /** The clinic's light with all lamps turned sideways and up, degrees. */
-export function turnedLight(light: LightSpec, { azimuthDeg = 0, elevationDeg = 0 }: Readonly<{ azimuthDeg?: number; elevationDeg?: number }>): LightSpec {
-  return { ...light, lamps: light.lamps.map((lamp) => ({ ...lamp, azimuthDeg: lamp.azimuthDeg + azimuthDeg, elevationDeg: lamp.elevationDeg + elevationDeg })) };
+export function turnedLight(
+  light: LightSpec,
+  { azimuthDeg = 0, elevationDeg = 0 }: Readonly<{ azimuthDeg?: number; elevationDeg?: number }>,
+): LightSpec {
+  return {
+    ...light,
+    lamps: light.lamps.map((lamp) => ({
+      ...lamp,
+      azimuthDeg: lamp.azimuthDeg + azimuthDeg,
+      elevationDeg: lamp.elevationDeg + elevationDeg,
+    })),
+  };
 }
 
 /** Unit vector towards the lamp, camera frame. */
@@ -32,7 +45,10 @@ export function towards({ azimuthDeg, elevationDeg }: Pick<LampSpec, 'azimuthDeg
 export function lampDirections(lamp: LampSpec, count: number): Direction[] {
   const [x, y, z] = towards(lamp);
   const level = Math.hypot(x, z);
-  const [e1, e2]: readonly [Direction, Direction] = [[z / level, 0, -x / level], [(-x * y) / level, level, (-z * y) / level]];
+  const [e1, e2]: readonly [Direction, Direction] = [
+    [z / level, 0, -x / level],
+    [(-x * y) / level, level, (-z * y) / level],
+  ];
   const radius = Math.tan((lamp.radiusDeg * Math.PI) / 180);
   return Array.from({ length: count }, (_, i) => {
     const [r, angle] = [radius * Math.sqrt((i + 0.5) / count), i * Math.PI * (3 - Math.sqrt(5))];

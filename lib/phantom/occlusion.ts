@@ -19,7 +19,11 @@ export type Direction = readonly [number, number, number];
  * `vertices`, `normals` (n, 3); returns (n), 1 where nothing is in the way or no direction has weight.
  */
 export function lightReaching(
-  vertices: Float64Array, normals: Float64Array, triangles: Uint32Array, directions: readonly Direction[], byNormal: ((cosine: number, direction: number) => number) | null,
+  vertices: Float64Array,
+  normals: Float64Array,
+  triangles: Uint32Array,
+  directions: readonly Direction[],
+  byNormal: ((cosine: number, direction: number) => number) | null,
 ): Float64Array {
   const n = vertices.length / 3;
   const lit = new Float64Array(n);
@@ -60,7 +64,10 @@ function seen(map: Float32Array, a: number, b: number, own: number): number {
   if (i < 0 || j < 0 || i >= CELLS - 1 || j >= CELLS - 1) return 1;
   const at = j * CELLS + i;
   const [fa, fb] = [a - i, b - j];
-  return (1 - fb) * ((1 - fa) * clear(map[at], own) + fa * clear(map[at + 1], own)) + fb * ((1 - fa) * clear(map[at + CELLS], own) + fa * clear(map[at + CELLS + 1], own));
+  return (
+    (1 - fb) * ((1 - fa) * clear(map[at], own) + fa * clear(map[at + 1], own)) +
+    fb * ((1 - fa) * clear(map[at + CELLS], own) + fa * clear(map[at + CELLS + 1], own))
+  );
 }
 
 function clear(highest: number, own: number): number {

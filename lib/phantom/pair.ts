@@ -3,35 +3,38 @@
  *
  * Angles in degrees, see types.ts.
  */
+
+import type { Srgb8Raster } from '#lib/photo/types.ts';
 import { turnedLight } from './light.ts';
 import { type PhantomOptions, phantomSpec, renderFace } from './render.ts';
 import type { ExpressionSpec, LossSpec, PhantomSpec, PhantomTruth } from './types.ts';
-import type { Srgb8Raster } from '#lib/photo/types.ts';
 
 /** What differs at the second visit although nothing of it is a change of the face. All default to no difference. */
-export type NuisanceSpec = Readonly<Partial<{
-  /** All lamps turned to image right and up. */
-  lightAzimuthDeg: number;
-  lightElevationDeg: number;
-  /** Second lamp's power against the first, as a factor. */
-  lampBalance: number;
-  ambientFactor: number;
-  /** Factors of red and blue against green. */
-  red: number;
-  blue: number;
-  yawDeg: number;
-  pitchDeg: number;
-  rollDeg: number;
-  shiftXMm: number;
-  shiftYMm: number;
-  /** Factor of camera distance; the photographer reframes, so only the perspective differs. */
-  distanceFactor: number;
-  /** Factor of the size of the face in the picture. */
-  sizeFactor: number;
-  exposure: number;
-  expression: Partial<ExpressionSpec>;
-  noiseSeed: number;
-}>>;
+export type NuisanceSpec = Readonly<
+  Partial<{
+    /** All lamps turned to image right and up. */
+    lightAzimuthDeg: number;
+    lightElevationDeg: number;
+    /** Second lamp's power against the first, as a factor. */
+    lampBalance: number;
+    ambientFactor: number;
+    /** Factors of red and blue against green. */
+    red: number;
+    blue: number;
+    yawDeg: number;
+    pitchDeg: number;
+    rollDeg: number;
+    shiftXMm: number;
+    shiftYMm: number;
+    /** Factor of camera distance; the photographer reframes, so only the perspective differs. */
+    distanceFactor: number;
+    /** Factor of the size of the face in the picture. */
+    sizeFactor: number;
+    exposure: number;
+    expression: Partial<ExpressionSpec>;
+    noiseSeed: number;
+  }>
+>;
 
 export type PairOptions = Omit<PhantomOptions, 'loss'> & Readonly<{ loss?: readonly LossSpec[]; nuisance?: NuisanceSpec }>;
 
@@ -45,18 +48,26 @@ export function pairSpecs({ loss = [], nuisance = {}, ...base }: PairOptions): {
     ...before,
     loss,
     pose: {
-      yawDeg: pose.yawDeg + (nuisance.yawDeg ?? 0), pitchDeg: pose.pitchDeg + (nuisance.pitchDeg ?? 0), rollDeg: pose.rollDeg + (nuisance.rollDeg ?? 0),
-      shiftXMm: pose.shiftXMm + (nuisance.shiftXMm ?? 0), shiftYMm: pose.shiftYMm + (nuisance.shiftYMm ?? 0),
+      yawDeg: pose.yawDeg + (nuisance.yawDeg ?? 0),
+      pitchDeg: pose.pitchDeg + (nuisance.pitchDeg ?? 0),
+      rollDeg: pose.rollDeg + (nuisance.rollDeg ?? 0),
+      shiftXMm: pose.shiftXMm + (nuisance.shiftXMm ?? 0),
+      shiftYMm: pose.shiftYMm + (nuisance.shiftYMm ?? 0),
     },
     light: {
       lamps: turned.lamps.map((lamp, k) => (k === 1 ? { ...lamp, power: lamp.power * (nuisance.lampBalance ?? 1) } : lamp)),
       ambient: { above: turned.ambient.above * ambient, front: turned.ambient.front * ambient, below: turned.ambient.below * ambient },
       warmth: { red: turned.warmth.red * (nuisance.red ?? 1), blue: turned.warmth.blue * (nuisance.blue ?? 1) },
     },
-    expression: Object.fromEntries(Object.entries(expression).map(([key, value]) => [key, value + (nuisance.expression?.[key as keyof ExpressionSpec] ?? 0)])) as ExpressionSpec,
+    expression: Object.fromEntries(
+      Object.entries(expression).map(([key, value]) => [key, value + (nuisance.expression?.[key as keyof ExpressionSpec] ?? 0)]),
+    ) as ExpressionSpec,
     camera: {
-      ...camera, distanceMm: camera.distanceMm * (nuisance.distanceFactor ?? 1), interpupillaryPx: camera.interpupillaryPx * (nuisance.sizeFactor ?? 1),
-      exposure: camera.exposure * (nuisance.exposure ?? 1), noiseSeed: nuisance.noiseSeed ?? camera.noiseSeed + 1,
+      ...camera,
+      distanceMm: camera.distanceMm * (nuisance.distanceFactor ?? 1),
+      interpupillaryPx: camera.interpupillaryPx * (nuisance.sizeFactor ?? 1),
+      exposure: camera.exposure * (nuisance.exposure ?? 1),
+      noiseSeed: nuisance.noiseSeed ?? camera.noiseSeed + 1,
     },
   };
   return { before, after };

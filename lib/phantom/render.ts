@@ -3,26 +3,27 @@
  *
  * Frames   see types.ts. Same specification, same bytes.
  */
-import type { Srgb8Raster } from '#lib/photo/types.ts';
+
 import { MESH_VERTEX_COUNT } from '#lib/face/types.ts';
 import { displacementVolumeMl } from '#lib/geometry/volume.ts';
+import type { Srgb8Raster } from '#lib/photo/types.ts';
 import { CLINIC_CAMERA, photograph } from './camera.ts';
 import { volumesByZone } from './change.ts';
 import { decalOf } from './decal.ts';
 import { detailTile } from './detail.ts';
-import { IRIS_DIAMETER_MM, pupilOf, EYE_CENTRE } from './eyes.ts';
 import { AT_REST } from './expression.ts';
+import { EYE_CENTRE, IRIS_DIAMETER_MM, pupilOf } from './eyes.ts';
 import { identityFrom } from './identity.ts';
 import { drawLashes } from './lashes.ts';
 import { CLINIC_LIGHT } from './light.ts';
-import { type Scene, sceneOf, type SceneQuality } from './scene.ts';
+import { type Scene, type SceneQuality, sceneOf } from './scene.ts';
 import { shade } from './shade.ts';
 import { melaninOf, reflectance } from './skin.ts';
 import type { IdentitySpec, PhantomSpec, PhantomTruth, QualityName } from './types.ts';
 import { drawTriangles, type Seen } from './z-buffer.ts';
 
 const QUALITY: Readonly<Record<QualityName, SceneQuality & Readonly<{ samples: number }>>> = {
-  draft: { levels: 3, lampRays: 6, ambientRays: 20, samples: 1 },
+  draft: { levels: 2, lampRays: 6, ambientRays: 20, samples: 1 },
   standard: { levels: 3, lampRays: 12, ambientRays: 36, samples: 1.5 },
   fine: { levels: 3, lampRays: 20, ambientRays: 64, samples: 2 },
 };
@@ -30,12 +31,13 @@ const QUALITY: Readonly<Record<QualityName, SceneQuality & Readonly<{ samples: n
 /** Middle of the picture in the head frame, mm: the face sits a little above it. */
 const MIDDLE_Y = -8;
 
-export type PhantomOptions = Partial<Omit<PhantomSpec, 'expression' | 'pose' | 'light' | 'camera'>> & Readonly<{
-  expression?: Partial<PhantomSpec['expression']>;
-  pose?: Partial<PhantomSpec['pose']>;
-  light?: Partial<PhantomSpec['light']>;
-  camera?: Partial<PhantomSpec['camera']>;
-}>;
+export type PhantomOptions = Partial<Omit<PhantomSpec, 'expression' | 'pose' | 'light' | 'camera'>> &
+  Readonly<{
+    expression?: Partial<PhantomSpec['expression']>;
+    pose?: Partial<PhantomSpec['pose']>;
+    light?: Partial<PhantomSpec['light']>;
+    camera?: Partial<PhantomSpec['camera']>;
+  }>;
 
 /** A whole specification from the parts that matter: person 1, facing the clinic's camera at rest, without change. */
 export function phantomSpec(options: PhantomOptions = {}): PhantomSpec {
@@ -67,11 +69,25 @@ export function renderFace(spec: PhantomSpec): { raster: Srgb8Raster; truth: Pha
     projected[i + 2] = z;
   }
   const seen = drawTriangles(width, height, projected, scene.triangles);
-  const radiance = shade({ spec, scene, seen, decal: decalFor(identity), tile: detailTile(), focal: focal * samples, centre, gain: gainFor(identity) });
+  const radiance = shade({
+    spec,
+    scene,
+    seen,
+    decal: decalFor(identity),
+    tile: detailTile(),
+    focal: focal * samples,
+    centre,
+    gain: gainFor(identity),
+  });
   const { lamps, ambient } = spec.light;
   const hairLight = 0.012 * gainFor(identity) * (ambient.above + lamps.reduce((sum, { power }) => sum + power, 0));
   drawLashes({
-    radiance, seen, head: scene.head, samplesPerMm: (camera.interpupillaryPx * samples) / (2 * EYE_CENTRE[0]), rgb: [hairLight * 1.2, hairLight, hairLight * 0.9], seed: identity.seed,
+    radiance,
+    seen,
+    head: scene.head,
+    samplesPerMm: (camera.interpupillaryPx * samples) / (2 * EYE_CENTRE[0]),
+    rgb: [hairLight * 1.2, hairLight, hairLight * 0.9],
+    seed: identity.seed,
     project: (point) => {
       const [x, y, z] = scene.toCamera(point);
       return [centre[0] + (focal * samples * x) / z, centre[1] + (focal * samples * y) / z, z];
@@ -118,7 +134,12 @@ function truthOf(spec: PhantomSpec, scene: Scene, seen: Seen, projected: Float64
     uv: scene.grid.uv,
     landmarksPx,
     landmarkSeen,
-    pupilsPx: Float64Array.from(pupils.flatMap(([x, y, z]) => [spec.camera.widthPx / 2 + (focal * x) / z, (seen.height / 2 / samples) + (MIDDLE_Y * spec.camera.interpupillaryPx) / (2 * EYE_CENTRE[0]) + (focal * y) / z])),
+    pupilsPx: Float64Array.from(
+      pupils.flatMap(([x, y, z]) => [
+        spec.camera.widthPx / 2 + (focal * x) / z,
+        seen.height / 2 / samples + (MIDDLE_Y * spec.camera.interpupillaryPx) / (2 * EYE_CENTRE[0]) + (focal * y) / z,
+      ]),
+    ),
     mmPerPx: (pupils[0][2] + pupils[1][2]) / 2 / focal,
     irisDiameterMm: IRIS_DIAMETER_MM,
   };

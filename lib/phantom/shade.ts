@@ -5,15 +5,16 @@
  * Model   diffuse light that goes a little way under the skin: the red part sees a smoother surface and a softer edge of
  *         shade than the blue (blended normals). Shine is in shine.ts.
  */
-import { ATTRIBUTE as A, type Scene, STRIDE } from './scene.ts';
-import { COLLAR_Y } from './neck.ts';
+import { ATTRIBUTE as A, STRIDE } from './attributes.ts';
 import { TILE_PER_UV, TILE_SIZE } from './detail.ts';
-import { ambientTerms, softCosine, towards } from './light.ts';
+import { eyeColour } from './eyes.ts';
 import { hairOverSkin } from './hair.ts';
 import { PART } from './head-topology.ts';
-import { BASE, BLOOD, MELANIN, melaninOf } from './skin.ts';
-import { eyeColour } from './eyes.ts';
+import { ambientTerms, softCosine, towards } from './light.ts';
+import { COLLAR_Y } from './neck.ts';
+import type { Scene } from './scene.ts';
 import { lobe, strandShine } from './shine.ts';
+import { BASE, BLOOD, MELANIN, melaninOf } from './skin.ts';
 import { sampleDecal, sampleTile } from './texture-lookup.ts';
 import type { PhantomSpec } from './types.ts';
 import type { Seen } from './z-buffer.ts';
@@ -24,17 +25,37 @@ const SHADE_SOFTER = [0.28, 0.1, 0.04] as const;
 /** Slope of the relief, rms, at strength 1. */
 const RELIEF_SLOPE = 0.085;
 /** Plain shirts. */
-const CLOTHS = [[0.1, 0.12, 0.14], [0.16, 0.15, 0.13], [0.05, 0.07, 0.1], [0.13, 0.09, 0.09], [0.09, 0.12, 0.1]] as const;
+const CLOTHS = [
+  [0.1, 0.12, 0.14],
+  [0.16, 0.15, 0.13],
+  [0.05, 0.07, 0.1],
+  [0.13, 0.09, 0.09],
+  [0.09, 0.12, 0.1],
+] as const;
 const BACKGROUND = [0.2, 0.235, 0.27] as const;
 
-export type ShadeInput = Readonly<{ spec: PhantomSpec; scene: Scene; seen: Seen; decal: Float32Array; tile: Float32Array; focal: number; centre: readonly [number, number]; gain: number }>;
+export type ShadeInput = Readonly<{
+  spec: PhantomSpec;
+  scene: Scene;
+  seen: Seen;
+  decal: Float32Array;
+  tile: Float32Array;
+  focal: number;
+  centre: readonly [number, number];
+  gain: number;
+}>;
 
 /** (height, width, 3) linear. */
 export function shade({ spec, scene, seen, decal, tile, focal, centre, gain }: ShadeInput): Float32Array {
   const { width, height } = seen;
   const out = new Float32Array(3 * width * height);
   const { skin, seed } = spec.identity;
-  const lamps = spec.light.lamps.map((lamp) => ({ to: towards(lamp), half: Math.sin((lamp.radiusDeg * Math.PI) / 180), power: lamp.power, rough: lamp.radiusDeg / 90 }));
+  const lamps = spec.light.lamps.map((lamp) => ({
+    to: towards(lamp),
+    half: Math.sin((lamp.radiusDeg * Math.PI) / 180),
+    power: lamp.power,
+    rough: lamp.radiusDeg / 90,
+  }));
   const ambient = ambientTerms(spec.light.ambient);
   const warm = [spec.light.warmth.red, 1, spec.light.warmth.blue];
   const ownMelanin = melaninOf(skin.tone);
@@ -70,7 +91,9 @@ export function shade({ spec, scene, seen, decal, tile, focal, centre, gain }: S
       let vy = -((y + 0.5 - centre[1]) / focal) * z;
       let vz = -z;
       const far = Math.sqrt(vx * vx + vy * vy + vz * vz);
-      vx /= far; vy /= far; vz /= far;
+      vx /= far;
+      vy /= far;
+      vz /= far;
       const which = part[t];
       let shine = 0.5;
       let rough = 0.42;
@@ -88,13 +111,19 @@ export function shade({ spec, scene, seen, decal, tile, focal, centre, gain }: S
         rough = 0.13;
         bumpy = 0;
       } else if (which === PART.mouth) {
-        rgb[0] = 0.2; rgb[1] = 0.07; rgb[2] = 0.06;
-        n[0] = a[0]; n[1] = a[1]; n[2] = a[2];
+        rgb[0] = 0.2;
+        rgb[1] = 0.07;
+        rgb[2] = 0.06;
+        n[0] = a[0];
+        n[1] = a[1];
+        n[2] = a[2];
         shine = 0.2;
       } else if (which === PART.neck && a[A.around] < COLLAR_Y) {
         const weave = 1 + 0.12 * fine[2];
         for (let c = 0; c < 3; c++) rgb[c] = cloth[c] * weave;
-        n[0] = a[0]; n[1] = a[1]; n[2] = a[2];
+        n[0] = a[0];
+        n[1] = a[1];
+        n[2] = a[2];
         shine = 0;
       } else {
         let melanin = ownMelanin * (a[A.melanin] + 0.035 * fine[2]) + 0.01 * fine[2];
@@ -114,7 +143,9 @@ export function shade({ spec, scene, seen, decal, tile, focal, centre, gain }: S
           for (let c = 0; c < 3; c++) rgb[c] += hairy * (hairRgb[c] * 0.9 - rgb[c]);
           shine *= 1 - 0.7 * hairy;
         }
-        n[0] = a[0]; n[1] = a[1]; n[2] = a[2];
+        n[0] = a[0];
+        n[1] = a[1];
+        n[2] = a[2];
         if (which === PART.skull) hairy = hairOverSkin(a[A.around], a[A.fromRim], a[A.v], tile, hairRgb, rgb);
         else hairy = 0;
         if (hairy > 0) bumpy *= 1 - hairy;
@@ -134,12 +165,15 @@ export function shade({ spec, scene, seen, decal, tile, focal, centre, gain }: S
         by += sv * (n[2] * tx - n[0] * tz) - su * ty;
         bz += sv * (n[0] * ty - n[1] * tx) - su * tz;
         const size = Math.sqrt(bx * bx + by * by + bz * bz);
-        bx /= size; by /= size; bz /= size;
+        bx /= size;
+        by /= size;
+        bz /= size;
       }
       const around = a[A.ambient];
       const ambientSmooth = Math.max(0, ambient.c0 - (2 / 3) * (ambient.up * n[1] + ambient.front * n[2]));
       const ambientRough = Math.max(0, ambient.c0 - (2 / 3) * (ambient.up * by + ambient.front * bz));
-      for (let c = 0; c < 3; c++) light[c] = (ambientSmooth + RELIEF_SEEN[c] * (ambientRough - ambientSmooth)) * (c === 0 ? around * (1.2 - 0.2 * around) : around);
+      for (let c = 0; c < 3; c++)
+        light[c] = (ambientSmooth + RELIEF_SEEN[c] * (ambientRough - ambientSmooth)) * (c === 0 ? around * (1.2 - 0.2 * around) : around);
       let gloss = 0;
       const grazing = 1 - Math.max(0, bx * vx + by * vy + bz * vz);
       const fresnelEdge = grazing * grazing * grazing * grazing * grazing;
@@ -153,9 +187,11 @@ export function shade({ spec, scene, seen, decal, tile, focal, centre, gain }: S
           const soft = half + SHADE_SOFTER[c];
           light[c] += reach * softCosine(smoothCos + RELIEF_SEEN[c] * (roughCos - smoothCos), soft);
         }
-        if (roughCos > 0 && shine > 0 && hairy < 1) gloss += reach * lobe(bx, by, bz, to, vx, vy, vz, roughCos, rough + lamps[k].rough * 0.5) * (1 - hairy);
+        if (roughCos > 0 && shine > 0 && hairy < 1)
+          gloss += reach * lobe(bx, by, bz, to, vx, vy, vz, roughCos, rough + lamps[k].rough * 0.5) * (1 - hairy);
         if (hairy > 0) {
-          const strands = reach * hairy * strandShine(a[A.free], a[A.free + 1], a[A.free + 2], to, vx, vy, vz) * Math.max(0, smoothCos + 0.2);
+          const strands =
+            reach * hairy * strandShine(a[A.free], a[A.free + 1], a[A.free + 2], to, vx, vy, vz) * Math.max(0, smoothCos + 0.2);
           for (let c = 0; c < 3; c++) light[c] += strands;
         }
       }
@@ -167,12 +203,7 @@ export function shade({ spec, scene, seen, decal, tile, focal, centre, gain }: S
 
 function unit(v: Float64Array | number[], at: number): void {
   const size = Math.sqrt(v[at] * v[at] + v[at + 1] * v[at + 1] + v[at + 2] * v[at + 2]) || 1;
-  v[at] /= size; v[at + 1] /= size; v[at + 2] /= size;
+  v[at] /= size;
+  v[at + 1] /= size;
+  v[at + 2] /= size;
 }
-
-
-
-
-
-
-

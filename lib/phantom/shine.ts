@@ -10,7 +10,17 @@ import type { Direction } from './occlusion.ts';
 const HEAD_ON = 0.028;
 
 /** Share of a lamp's light that a surface of this roughness sends to the camera; `nl` is the cosine to the lamp, above 0. */
-export function lobe(nx: number, ny: number, nz: number, to: Direction, vx: number, vy: number, vz: number, nl: number, roughness: number): number {
+export function lobe(
+  nx: number,
+  ny: number,
+  nz: number,
+  to: Direction,
+  vx: number,
+  vy: number,
+  vz: number,
+  nl: number,
+  roughness: number,
+): number {
   const hx = to[0] + vx;
   const hy = to[1] + vy;
   const hz = to[2] + vz;

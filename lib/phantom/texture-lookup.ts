@@ -17,7 +17,8 @@ export function sampleTile(tile: Float32Array, x: number, y: number, into: Float
   const left = i & MASK;
   const right = (i + 1) & MASK;
   const [p, q, r, s] = [4 * (above + left), 4 * (above + right), 4 * (below + left), 4 * (below + right)];
-  for (let k = 0; k < 4; k++) into[k] = (1 - fy) * ((1 - fx) * tile[p + k] + fx * tile[q + k]) + fy * ((1 - fx) * tile[r + k] + fx * tile[s + k]);
+  for (let k = 0; k < 4; k++)
+    into[k] = (1 - fy) * ((1 - fx) * tile[p + k] + fx * tile[q + k]) + fy * ((1 - fx) * tile[r + k] + fx * tile[s + k]);
 }
 
 /** One channel of the tile. */
@@ -30,8 +31,10 @@ export function tileChannel(tile: Float32Array, x: number, y: number, channel: n
   const below = ((j + 1) & MASK) * TILE_SIZE;
   const left = i & MASK;
   const right = (i + 1) & MASK;
-  return (1 - fy) * ((1 - fx) * tile[4 * (above + left) + channel] + fx * tile[4 * (above + right) + channel])
-    + fy * ((1 - fx) * tile[4 * (below + left) + channel] + fx * tile[4 * (below + right) + channel]);
+  return (
+    (1 - fy) * ((1 - fx) * tile[4 * (above + left) + channel] + fx * tile[4 * (above + right) + channel]) +
+    fy * ((1 - fx) * tile[4 * (below + left) + channel] + fx * tile[4 * (below + right) + channel])
+  );
 }
 
 /** All four channels of the drawing at (u, v); zero outside its square. */
@@ -48,5 +51,6 @@ export function sampleDecal(decal: Float32Array, u: number, v: number, into: Flo
   const fy = y - j;
   const p = 4 * (j * DECAL_SIZE + i);
   const q = p + 4 * DECAL_SIZE;
-  for (let k = 0; k < 4; k++) into[k] = (1 - fy) * ((1 - fx) * decal[p + k] + fx * decal[p + 4 + k]) + fy * ((1 - fx) * decal[q + k] + fx * decal[q + 4 + k]);
+  for (let k = 0; k < 4; k++)
+    into[k] = (1 - fy) * ((1 - fx) * decal[p + k] + fx * decal[p + 4 + k]) + fy * ((1 - fx) * decal[q + k] + fx * decal[q + 4 + k]);
 }

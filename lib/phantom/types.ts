@@ -54,14 +54,27 @@ export type IdentitySpec = Readonly<{ seed: number; shape: ShapeSpec; skin: Skin
  * fades to nothing at the border. With it (5 to 12 mm is like life) it is blurred by a Gaussian of that standard deviation and
  * runs out over the neighbours; the volume is that of the whole change, and the truth says how much of it lies in which zone.
  */
-export type LossSpec = Readonly<{ volumeMl: number; spreadMm?: number }> & (Readonly<{ zone: ZoneId }> | Readonly<{ zones: readonly ZoneId[] }>);
+export type LossSpec = Readonly<{ volumeMl: number; spreadMm?: number }> &
+  (Readonly<{ zone: ZoneId }> | Readonly<{ zones: readonly ZoneId[] }>);
 
 /** Slight movements of a resting face; 0 is at rest, 1 a plain movement. */
-export type ExpressionSpec = Readonly<{ smile: number; mouthOpen: number; browRaise: number; lidClose: number; gazeXDeg: number; gazeYDeg: number }>;
+export type ExpressionSpec = Readonly<{
+  smile: number;
+  mouthOpen: number;
+  browRaise: number;
+  lidClose: number;
+  gazeXDeg: number;
+  gazeYDeg: number;
+}>;
 
 export type PoseSpec = Readonly<{ yawDeg: number; pitchDeg: number; rollDeg: number; shiftXMm: number; shiftYMm: number }>;
 
-export type LampSpec = Readonly<{ azimuthDeg: number; elevationDeg: number; /** Half-angle under which the face sees the lamp. */ radiusDeg: number; power: number }>;
+export type LampSpec = Readonly<{
+  azimuthDeg: number;
+  elevationDeg: number /** Half-angle under which the face sees the lamp. */;
+  radiusDeg: number;
+  power: number;
+}>;
 
 export type LightSpec = Readonly<{
   lamps: readonly LampSpec[];

@@ -44,7 +44,11 @@ function crossing(loop: Float64Array): string[] {
 describe('law', () => {
   test('the table of mirrored landmarks is the mirror map of the mesh', () => {
     const wrong = MIRROR_LANDMARK.flatMap((j, i) => {
-      const apart = Math.hypot(vertices[3 * i] + vertices[3 * j], vertices[3 * i + 1] - vertices[3 * j + 1], vertices[3 * i + 2] - vertices[3 * j + 2]);
+      const apart = Math.hypot(
+        vertices[3 * i] + vertices[3 * j],
+        vertices[3 * i + 1] - vertices[3 * j + 1],
+        vertices[3 * i + 2] - vertices[3 * j + 2],
+      );
       return apart > 1e-6 || MIRROR_LANDMARK[j] !== i ? [i] : [];
     });
     expect(MIRROR_LANDMARK).toHaveLength(468);
@@ -72,7 +76,8 @@ describe('law', () => {
       const other = placeOutline(ZONE_OUTLINES[otherSide(zone)], vertices, 3);
       for (let i = 0; i < own.length; i += 3) {
         let nearest = Infinity;
-        for (let j = 0; j < other.length; j += 3) nearest = Math.min(nearest, Math.hypot(own[i] + other[j], own[i + 1] - other[j + 1], own[i + 2] - other[j + 2]));
+        for (let j = 0; j < other.length; j += 3)
+          nearest = Math.min(nearest, Math.hypot(own[i] + other[j], own[i + 1] - other[j + 1], own[i + 2] - other[j + 2]));
         if (nearest > 1e-6) return true;
       }
       return false;
@@ -99,9 +104,16 @@ describe('law', () => {
   test('areas found by vertices and triangles are those of the outlines in uv', () => {
     const fine = subdivideMesh(canonicalMesh(), 'midpoint', 4);
     const { triangleZone } = zoneWeights(fine);
-    const flat = { triangles: fine.triangles, vertices: Float64Array.from({ length: (fine.uv!.length / 2) * 3 }, (_, i) => (i % 3 === 2 ? 0 : fine.uv![2 * Math.floor(i / 3) + (i % 3)])) };
+    const flat = {
+      triangles: fine.triangles,
+      vertices: Float64Array.from({ length: (fine.uv!.length / 2) * 3 }, (_, i) =>
+        i % 3 === 2 ? 0 : fine.uv![2 * Math.floor(i / 3) + (i % 3)],
+      ),
+    };
     const sums = new Float64Array(ZONE_IDS.length);
-    triangleAreas(flat).forEach((area, t) => { if (triangleZone[t] >= 0) sums[triangleZone[t]] += area; });
+    triangleAreas(flat).forEach((area, t) => {
+      if (triangleZone[t] >= 0) sums[triangleZone[t]] += area;
+    });
     const offenders = ZONE_IDS.filter((zone, i) => Math.abs(sums[i] / Math.abs(polygonArea(zoneLoopUv(zone))) - 1) > 0.03);
     expect(offenders).toEqual([]);
   });
@@ -128,28 +140,65 @@ describe('anatomy', () => {
     nostrils: [79, 238, 20, 60, 75, 166, 309, 458, 250, 290, 305, 392],
   };
   const IN: Record<string, readonly number[]> = {
-    'midface-right': [50, 101], 'midface-left': [280, 330], forehead: [151, 108, 337], glabella: [8], 'nasal-dorsum': [6, 197, 195], 'nasal-tip': [4, 1],
-    'nasolabial-right': [206, 216], 'nasolabial-left': [426, 436], 'upper-lip-right': [165], philtrum: [164], 'vermilion-upper': [12, 11], 'vermilion-lower': [16, 15],
-    'submalar-right': [187, 207], 'infraorbital-right': [230, 231], chin: [199, 200], 'prejowl-right': [170], 'temple-left': [368, 301],
+    'midface-right': [50, 101],
+    'midface-left': [280, 330],
+    forehead: [151, 108, 337],
+    glabella: [8],
+    'nasal-dorsum': [6, 197, 195],
+    'nasal-tip': [4, 1],
+    'nasolabial-right': [206, 216],
+    'nasolabial-left': [426, 436],
+    'upper-lip-right': [165],
+    philtrum: [164],
+    'vermilion-upper': [12, 11],
+    'vermilion-lower': [16, 15],
+    'submalar-right': [187, 207],
+    'infraorbital-right': [230, 231],
+    chin: [199, 200],
+    'prejowl-right': [170],
+    'temple-left': [368, 301],
   };
 
   test('landmarks of eyes, brows and nostrils lie outside every zone', () => {
     const offenders = Object.entries(OUTSIDE).flatMap(([what, list]) =>
-      list.flatMap((i) => { const zone = zoneOfPoint(uv![2 * i], uv![2 * i + 1]); return zone ? [`${what} ${i} in ${zone}`] : []; }));
+      list.flatMap((i) => {
+        const zone = zoneOfPoint(uv![2 * i], uv![2 * i + 1]);
+        return zone ? [`${what} ${i} in ${zone}`] : [];
+      }),
+    );
     expect(offenders).toEqual([]);
   });
 
   test('landmarks known by their anatomy lie in their zone', () => {
     const offenders = Object.entries(IN).flatMap(([zone, list]) =>
-      list.flatMap((i) => { const found = zoneOfPoint(uv![2 * i], uv![2 * i + 1]); return found === zone ? [] : [`${i}: ${found}, not ${zone}`]; }));
+      list.flatMap((i) => {
+        const found = zoneOfPoint(uv![2 * i], uv![2 * i + 1]);
+        return found === zone ? [] : [`${i}: ${found}, not ${zone}`];
+      }),
+    );
     expect(offenders).toEqual([]);
   });
 
   test('zones have sensible areas on the canonical mesh', () => {
     const LIMITS_CM2: Record<string, readonly [number, number]> = {
-      forehead: [25, 50], glabella: [2, 5], temple: [10, 25], infraorbital: [2.5, 6], midface: [8, 14], submalar: [6, 12], 'nasal-dorsum': [4, 9], 'nasal-tip': [3, 7],
-      nasolabial: [2.5, 6], 'upper-lip': [2.5, 6], philtrum: [1, 2.5], 'vermilion-upper': [2.5, 6], 'vermilion-lower': [2.5, 6], commissure: [0.5, 1.5],
-      marionette: [2, 4], prejowl: [3, 7], chin: [9, 18], jawline: [5, 12],
+      forehead: [25, 50],
+      glabella: [2, 5],
+      temple: [10, 25],
+      infraorbital: [2.5, 6],
+      midface: [8, 14],
+      submalar: [6, 12],
+      'nasal-dorsum': [4, 9],
+      'nasal-tip': [3, 7],
+      nasolabial: [2.5, 6],
+      'upper-lip': [2.5, 6],
+      philtrum: [1, 2.5],
+      'vermilion-upper': [2.5, 6],
+      'vermilion-lower': [2.5, 6],
+      commissure: [0.5, 1.5],
+      marionette: [2, 4],
+      prejowl: [3, 7],
+      chin: [9, 18],
+      jawline: [5, 12],
     };
     const offenders = ZONE_IDS.flatMap((zone) => {
       const [low, high] = LIMITS_CM2[zone.replace(/-(left|right)$/, '')];
@@ -166,7 +215,13 @@ describe('anatomy', () => {
 
 describe('refusal', () => {
   test('places outside the face and the mouth opening are in no zone', () => {
-    for (const [u, v] of [[0.01, 0.01], [0.5, 0.6935], [1.5, 0.5], [Number.NaN, 0.5]]) expect(zoneIndexOfPoint(u, v)).toBe(-1);
+    for (const [u, v] of [
+      [0.01, 0.01],
+      [0.5, 0.6935],
+      [1.5, 0.5],
+      [Number.NaN, 0.5],
+    ])
+      expect(zoneIndexOfPoint(u, v)).toBe(-1);
     expect(placeOnCanonical(0.01, 0.01)).toBeNull();
   });
 

@@ -1,11 +1,12 @@
 import fc from 'fast-check';
 import { describe, expect, test } from 'vitest';
 import { zoneLoop } from '#lib/face/zone-map.ts';
-import { displacementVolumeMl, volumeBetweenMl } from '#lib/geometry/volume.ts';
 import { vertexNormals } from '#lib/geometry/mesh.ts';
+import { displacementVolumeMl, volumeBetweenMl } from '#lib/geometry/volume.ts';
 import { displacementOf, volumesByZone, zonesOfGrid } from '#lib/phantom/change.ts';
+import { pressFolds } from '#lib/phantom/folds.ts';
 import { headGrid } from '#lib/phantom/head-grid.ts';
-import { identityFrom, pressFolds, restHead } from '#lib/phantom/identity.ts';
+import { identityFrom, restHead } from '#lib/phantom/identity.ts';
 import { ZONE_IDS } from '#shared/zones.ts';
 
 const grid = headGrid(3);
@@ -24,7 +25,8 @@ describe('law', () => {
       const d = displacementOf([{ zone, volumeMl }], grid, rest);
       const found = volumesByZone(d, grid, rest);
       const whole = displacementVolumeMl({ vertices: rest, triangles: grid.triangles }, d);
-      const right = Object.keys(found).join() === zone && Math.abs(found[zone]! / volumeMl - 1) < 1e-3 && Math.abs(whole / volumeMl - 1) < 1e-3;
+      const right =
+        Object.keys(found).join() === zone && Math.abs(found[zone]! / volumeMl - 1) < 1e-3 && Math.abs(whole / volumeMl - 1) < 1e-3;
       return right ? [] : [`${zone}: ${JSON.stringify(found)}, in all ${whole}`];
     });
     expect(offenders).toEqual([]);
@@ -46,7 +48,10 @@ describe('law', () => {
     const toBorder = (i: number): number => {
       let nearest = Infinity;
       for (let k = 0; k < border.length; k += 3)
-        nearest = Math.min(nearest, Math.hypot(grid.material[3 * i] - border[k], grid.material[3 * i + 1] - border[k + 1], grid.material[3 * i + 2] - border[k + 2]));
+        nearest = Math.min(
+          nearest,
+          Math.hypot(grid.material[3 * i] - border[k], grid.material[3 * i + 1] - border[k + 1], grid.material[3 * i + 2] - border[k + 2]),
+        );
       return nearest;
     };
     const deepest = Math.min(...d);
@@ -57,12 +62,31 @@ describe('law', () => {
   });
 
   test('changes add up, on any person', () => {
-    fc.assert(fc.property(fc.integer({ min: 1, max: 40 }), fc.double({ min: -2, max: 2, noNaN: true }), fc.double({ min: -1, max: 1, noNaN: true }), (seed, a, b) => {
-      const person = restOf(seed);
-      const both = volumesByZone(displacementOf([{ zone: 'chin', volumeMl: a }, { zone: 'jawline-left', volumeMl: b }], grid, person), grid, person);
-      expect(both.chin ?? 0).toBeCloseTo(a, 6);
-      expect(both['jawline-left'] ?? 0).toBeCloseTo(b, 6);
-    }), { numRuns: 4, seed: 7 });
+    fc.assert(
+      fc.property(
+        fc.integer({ min: 1, max: 40 }),
+        fc.double({ min: -2, max: 2, noNaN: true }),
+        fc.double({ min: -1, max: 1, noNaN: true }),
+        (seed, a, b) => {
+          const person = restOf(seed);
+          const both = volumesByZone(
+            displacementOf(
+              [
+                { zone: 'chin', volumeMl: a },
+                { zone: 'jawline-left', volumeMl: b },
+              ],
+              grid,
+              person,
+            ),
+            grid,
+            person,
+          );
+          expect(both.chin ?? 0).toBeCloseTo(a, 6);
+          expect(both['jawline-left'] ?? 0).toBeCloseTo(b, 6);
+        },
+      ),
+      { numRuns: 4, seed: 7 },
+    );
   });
 
   test('a diffuse change over several zones has no ridge where they meet and adds up to its volume', () => {

@@ -1,11 +1,11 @@
 import { createHash } from 'node:crypto';
 import { describe, expect, test } from 'vitest';
-import { identityFrom } from '#lib/phantom/identity.ts';
 import { headGrid } from '#lib/phantom/head-grid.ts';
 import { headTopology } from '#lib/phantom/head-topology.ts';
+import { identityFrom } from '#lib/phantom/identity.ts';
 import { pairSpecs, phantomPair } from '#lib/phantom/pair.ts';
 import { phantomSpec, renderFace } from '#lib/phantom/render.ts';
-import { reflectance, melaninOf } from '#lib/phantom/skin.ts';
+import { melaninOf, reflectance } from '#lib/phantom/skin.ts';
 import type { Srgb8Raster } from '#lib/photo/types.ts';
 
 const SMALL = { widthPx: 400, heightPx: 500, interpupillaryPx: 100 } as const;
@@ -24,8 +24,12 @@ describe('law', () => {
   test('the same specification gives the same bytes, another noise or person others', () => {
     const spec = phantomSpec({ camera: SMALL, quality: 'draft' });
     expect(sha(renderFace(spec).raster)).toBe(sha(renderFace(structuredClone(spec)).raster));
-    expect(sha(renderFace(phantomSpec({ camera: { ...SMALL, noiseSeed: 2 }, quality: 'draft' })).raster)).not.toBe(sha(renderFace(spec).raster));
-    expect(sha(renderFace(phantomSpec({ identity: identityFrom(2), camera: SMALL, quality: 'draft' })).raster)).not.toBe(sha(renderFace(spec).raster));
+    expect(sha(renderFace(phantomSpec({ camera: { ...SMALL, noiseSeed: 2 }, quality: 'draft' })).raster)).not.toBe(
+      sha(renderFace(spec).raster),
+    );
+    expect(sha(renderFace(phantomSpec({ identity: identityFrom(2), camera: SMALL, quality: 'draft' })).raster)).not.toBe(
+      sha(renderFace(spec).raster),
+    );
   });
 
   test('a specification is not written to', () => {
@@ -38,7 +42,13 @@ describe('law', () => {
   test('the smooth surface passes through every landmark', () => {
     const grid = headGrid(2);
     const { vertices } = headTopology();
-    const off = Array.from({ length: vertices.length / 3 }, (_, i) => Math.hypot(grid.material[3 * i] - vertices[3 * i], grid.material[3 * i + 1] - vertices[3 * i + 1], grid.material[3 * i + 2] - vertices[3 * i + 2]));
+    const off = Array.from({ length: vertices.length / 3 }, (_, i) =>
+      Math.hypot(
+        grid.material[3 * i] - vertices[3 * i],
+        grid.material[3 * i + 1] - vertices[3 * i + 1],
+        grid.material[3 * i + 2] - vertices[3 * i + 2],
+      ),
+    );
     expect(off.flatMap((mm, i) => (mm > 0.35 ? [`${i}: ${mm.toFixed(2)} mm`] : []))).toEqual([]);
   });
 
@@ -50,7 +60,9 @@ describe('law', () => {
   });
 
   test('a head that turns to its left shows its nose to image right, and one with its chin up raises it', () => {
-    const at = (pose: Readonly<{ yawDeg?: number; pitchDeg?: number }>): number[] => [...renderFace(phantomSpec({ camera: SMALL, quality: 'draft', pose })).truth.landmarksPx.slice(8, 10)];
+    const at = (pose: Readonly<{ yawDeg?: number; pitchDeg?: number }>): number[] => [
+      ...renderFace(phantomSpec({ camera: SMALL, quality: 'draft', pose })).truth.landmarksPx.slice(8, 10),
+    ];
     const [x, y] = at({});
     expect(at({ yawDeg: 20 })[0] - x).toBeGreaterThan(20);
     expect(y - at({ pitchDeg: 15 })[1]).toBeGreaterThan(10);
@@ -58,7 +70,9 @@ describe('law', () => {
 
   test('a loss darkens the slope that turns from the lamp and brightens the one that turns towards it, and leaves the rest alone', () => {
     const { before, after } = phantomPair({
-      camera: { ...SMALL, fullWell: 1e9, readNoise: 0 }, quality: 'draft', loss: [{ zone: 'midface-left', volumeMl: -1.5 }],
+      camera: { ...SMALL, fullWell: 1e9, readNoise: 0 },
+      quality: 'draft',
+      loss: [{ zone: 'midface-left', volumeMl: -1.5 }],
       light: { lamps: [{ azimuthDeg: 0, elevationDeg: 50, radiusDeg: 8, power: 1 }], ambient: { above: 0.1, front: 0, below: 0.1 } },
     });
     const ratio = (landmark: number, dy: number): number => {
@@ -73,13 +87,16 @@ describe('law', () => {
   });
 
   test('twice the exposure is twice the light, and a lamp from the left brightens the right cheek', () => {
-    const shot = (options: Parameters<typeof phantomSpec>[0]): ReturnType<typeof renderFace> => renderFace(phantomSpec({ quality: 'draft', ...options, camera: { ...SMALL, fullWell: 1e9, readNoise: 0, ...options?.camera } }));
+    const shot = (options: Parameters<typeof phantomSpec>[0]): ReturnType<typeof renderFace> =>
+      renderFace(phantomSpec({ quality: 'draft', ...options, camera: { ...SMALL, fullWell: 1e9, readNoise: 0, ...options?.camera } }));
     const plain = shot({ camera: { exposure: 0.4 } });
     const double = shot({ camera: { exposure: 0.8 } });
     const [x, y] = plain.truth.landmarksPx.slice(2 * 50);
     expect(brightness(double.raster, x, y) / brightness(plain.raster, x, y)).toBeCloseTo(2, 1);
     const side = shot({ light: { lamps: [{ azimuthDeg: -60, elevationDeg: 10, radiusDeg: 10, power: 0.8 }] } });
-    const [rightCheek, leftCheek] = [50, 280].map((i) => brightness(side.raster, side.truth.landmarksPx[2 * i], side.truth.landmarksPx[2 * i + 1]));
+    const [rightCheek, leftCheek] = [50, 280].map((i) =>
+      brightness(side.raster, side.truth.landmarksPx[2 * i], side.truth.landmarksPx[2 * i + 1]),
+    );
     expect(rightCheek).toBeGreaterThan(1.3 * leftCheek);
   });
 
@@ -90,7 +107,9 @@ describe('law', () => {
   });
 
   test('nuisance changes the second specification and nothing of the first', () => {
-    const { before, after } = pairSpecs({ nuisance: { lightAzimuthDeg: 5, yawDeg: 2, exposure: 1.1, distanceFactor: 1.1, expression: { smile: 0.1 } } });
+    const { before, after } = pairSpecs({
+      nuisance: { lightAzimuthDeg: 5, yawDeg: 2, exposure: 1.1, distanceFactor: 1.1, expression: { smile: 0.1 } },
+    });
     expect(before).toEqual(phantomSpec());
     expect(after.light.lamps[0].azimuthDeg - before.light.lamps[0].azimuthDeg).toBeCloseTo(5, 12);
     expect([after.pose.yawDeg, after.camera.exposure, after.expression.smile]).toEqual([2, 1.1, 0.1]);
@@ -99,7 +118,9 @@ describe('law', () => {
   });
 
   test('the truth in a rendered spread change adds up to the volume asked for', () => {
-    const { truth } = renderFace(phantomSpec({ camera: SMALL, quality: 'draft', loss: [{ zone: 'midface-right', volumeMl: -1.2, spreadMm: 7 }] }));
+    const { truth } = renderFace(
+      phantomSpec({ camera: SMALL, quality: 'draft', loss: [{ zone: 'midface-right', volumeMl: -1.2, spreadMm: 7 }] }),
+    );
     expect(truth.totalMl).toBeCloseTo(-1.2, 4);
     const inZones = Object.values(truth.zoneMl).reduce((sum, value) => sum + value, 0);
     expect(inZones).toBeGreaterThan(-1.2);
@@ -111,6 +132,8 @@ describe('law', () => {
 describe('refusal', () => {
   test('too many lamps are a mistake of the caller', () => {
     const lamp = { azimuthDeg: 0, elevationDeg: 0, radiusDeg: 5, power: 0.2 };
-    expect(() => renderFace(phantomSpec({ camera: SMALL, quality: 'draft', light: { lamps: [lamp, lamp, lamp, lamp, lamp] } }))).toThrow('at most 4 lamps');
+    expect(() => renderFace(phantomSpec({ camera: SMALL, quality: 'draft', light: { lamps: [lamp, lamp, lamp, lamp, lamp] } }))).toThrow(
+      'at most 4 lamps',
+    );
   });
 });
