@@ -10,6 +10,7 @@
  */
 import { found, refused, type Outcome } from '#shared/outcome.ts';
 import type { Srgb8Raster } from '#lib/photo/types.ts';
+import { openCv } from './opencv.ts';
 
 export type MarkerSide = Readonly<{
   sidePx: number;
@@ -44,39 +45,8 @@ export async function findMarker(picture: Srgb8Raster): Promise<Outcome<MarkerSi
   return found({ sidePx, relU: Math.hypot(CORNER_U_PX / sidePx, (tilt - 1) / 2) });
 }
 
-/** What we use of OpenCV. Its own types leave the marker classes out. */
-type Cv = {
-  Mat: new (...size: number[]) => CvMat;
-  MatVector: new () => { size: () => number; get: (i: number) => CvMat; delete: () => void };
-  CV_8UC1: number;
-  DICT_4X4_50: number;
-  getPredefinedDictionary: (id: number) => { delete: () => void };
-  aruco_DetectorParameters: new () => { cornerRefinementMethod: number; delete: () => void };
-  aruco_RefineParameters: new (repDistance: number, errorCorrection: number, allOrders: boolean) => { delete: () => void };
-  aruco_ArucoDetector: new (...parts: unknown[]) => { detectMarkers: (image: CvMat, corners: unknown, ids: CvMat, rejected: unknown) => void; delete: () => void };
-  onRuntimeInitialized?: () => void;
-};
-type CvMat = { rows: number; data: Uint8Array; data32F: Float32Array; delete: () => void };
-
 /** `CORNER_REFINE_SUBPIX` of OpenCV. */
 const REFINE_TO_SUBPIXEL = 1;
-
-let loading: Promise<Cv> | null = null;
-
-function openCv(): Promise<Cv> {
-  loading ??= load().catch((cause: unknown) => {
-    loading = null; // the next call tries again
-    throw new Error(`OpenCV cannot be loaded: ${cause instanceof Error ? cause.message : String(cause)}. Run npm install.`, { cause });
-  });
-  return loading;
-}
-
-async function load(): Promise<Cv> {
-  const { default: cv } = (await import('@techstark/opencv-js')) as unknown as { default: Cv };
-  // The module object is a "thenable" in some builds; waiting for its own signal works in all.
-  if (!cv.Mat) await new Promise<void>((ready) => { cv.onRuntimeInitialized = ready; });
-  return cv;
-}
 
 /** Corners of each marker found: x, y of the four, clockwise, px with the first pixel's centre at (0.5, 0.5). */
 async function detect(picture: Srgb8Raster): Promise<number[][]> {

@@ -27,7 +27,7 @@ const SIZE_U = 0.05;
 
 export function nearnessDifference(before: Sighted, after: Sighted, geometry: PairGeometry): Measured {
   const witnesses: Measured[] = [{ value: 0, u: USUAL_DIFFERENCE_U }, fromLandmarks(before, after, geometry)];
-  const told = fromFocalLengths(before, after) ?? fromSize(before, after, geometry);
+  const told = fromFocalLengths(before, after) ?? unlessReframed(fromSize(before, after, geometry), witnesses[1]);
   if (told) witnesses.push(told);
   const precision = witnesses.reduce((sum, { u }) => sum + 1 / u ** 2, 0);
   return { value: witnesses.reduce((sum, { value, u }) => sum + value / u ** 2, 0) / precision, u: 1 / Math.sqrt(precision) };
@@ -37,6 +37,12 @@ function fromLandmarks(before: Sighted, after: Sighted, { readingDifferencePerM 
   const turned = Math.hypot(after.head.yawDeg.value - before.head.yawDeg.value, after.head.pitchDeg.value - before.head.pitchDeg.value);
   return { value: readingDifferencePerM / READING_PER_NEARNESS, u: Math.hypot(READING_U, READING_U_PER_DEG * turned) / READING_PER_NEARNESS };
 }
+
+/** A photographer who steps nearer and zooms out keeps the size; when the landmarks flatly contradict it, it has no say. */
+function unlessReframed(size: Measured | null, landmarks: Measured): Measured | null {
+  return size && Math.abs(size.value - landmarks.value) <= CONTRADICTION * Math.hypot(size.u, landmarks.u) ? size : null;
+}
+const CONTRADICTION = 3;
 
 /** Face size is the same in both, so only the focal lengths' own errors count. */
 function fromFocalLengths(before: Sighted, after: Sighted): Measured | null {
