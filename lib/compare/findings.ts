@@ -25,6 +25,23 @@ export function quantityOf(value: number, u: number): Quantity {
   return { value: tidy(value), u: tidy(u), ci95: [tidy(value - Z95 * u), tidy(value + Z95 * u)] };
 }
 
+/**
+ * Metrics that the fit itself holds near rest on reference zones: shown there, but no evidence, so not judged.
+ */
+const HELD: readonly MetricId[] = ['volumeMl', 'depthMeanMm', 'depthPeakMm'];
+
+/** Judges the readings of reference zones: the same tests, less the metrics that the fit holds. */
+export function judgeReferences(readings: ZoneReadings): Map<ZoneId, Partial<Record<MetricId, MetricResult>>> {
+  const free = new Map([...readings].map(([zone, metrics]) => [zone, Object.fromEntries(Object.entries(metrics).filter(([id]) => !HELD.includes(id as MetricId))) as Readings]));
+  const judged = judge(free, []);
+  for (const [zone, metrics] of readings)
+    for (const id of HELD) {
+      const reading = metrics[id];
+      if (reading) judged.get(zone)![id] = { ...judgedOf(zone, id, reading).result, pHolm: 1, finding: 'not-assessable' };
+    }
+  return judged;
+}
+
 /** Judges every reading. `concern` zones form their own family. */
 export function judge(readings: ZoneReadings, concern: readonly ZoneId[]): Map<ZoneId, Partial<Record<MetricId, MetricResult>>> {
   const all: Judged[] = [];
@@ -76,5 +93,3 @@ export function tidy(value: number): number {
   const rounded = Math.abs(value) < 5e-7 ? 0 : Number(value.toPrecision(6));
   return Object.is(rounded, -0) ? 0 : rounded;
 }
-
-export type { Readings };

@@ -21,11 +21,11 @@ export function plateOf(view: RelitPair, fine: FineLight, measures: Measures, dr
 
   const field = new Float32Array(cells.width * cells.height).fill(Number.NaN);
   const trust = new Float32Array(cells.width * cells.height);
-  const weights = measures.fit.weights[measures.fine.indexOf(fine)];
+  const trusts = measures.fit.trust[measures.fine.indexOf(fine)];
   cells.at.forEach((cell, k) => {
     if (cells.zone[k] < 0) return;
     field[cell] = displacementAt(measures.fit, aligned.surface, cells.headMm[3 * k], cells.headMm[3 * k + 1], cells.headMm[3 * k + 2]);
-    trust[cell] = Math.min(1, weights[k]);
+    trust[cell] = trusts[k];
   });
   const zoneCells = Int8Array.from(fine.zone);
   const shown = { width, height };

@@ -8,8 +8,8 @@
  *         and of the noise come from the pair itself.
  * Why     fitting the light first and integrating what is left smears along the lines of equal shading; together, each
  *         explanation takes only what it explains better (first experiments, docs/validation.md).
- * Error   posterior covariance for intervals; for the test of no change, the same estimator's scatter when d is zero:
- *         Var0(w'd) = v'Nv - v_d' P_d v_d with N v = w, N the posterior precision, P_d the prior precision of d.
+ * Error   posterior covariance. It is also what a test of no change divides by: the scatter of the estimate alone would be smaller,
+ *         because the prior holds it, but then an interval could reach across zero and the test still call it a change.
  * Source  MacKay, Neural Computation 4(3):415-447, 1992 (evidence updates of variances); Lange, Little & Taylor,
  *         JASA 84(408):881-896, 1989 (Student-t by reweighting).
  */
@@ -50,10 +50,12 @@ export type DisplacementFit = Readonly<{
   bumpsMm: Float64Array;
   misfit: readonly number[];
   noise: number;
-  /** Value, posterior u and no-change u of a linear functional `w` (bumps). */
-  functional: (w: Float64Array) => { value: number; u: number; uNull: number };
-  /** Per view, per cell: weight 0..1 that the cell ended with. */
-  weights: readonly Float64Array[];
+  /** Value and standard uncertainty of a linear functional `w` (bumps). */
+  functional: (w: Float64Array) => { value: number; u: number };
+  /** Values (m) and covariance (m, m) of several functionals together. */
+  functionals: (ws: readonly Float64Array[]) => { values: number[]; covariance: Float64Array };
+  /** Per view, per cell, 0..1: how far the light model explains the cell and how much of it was seen. */
+  trust: readonly Float64Array[];
 }>;
 
 export function fitDisplacement(views: readonly RelitPair[], references: readonly ZoneId[], p: DisplacementParameters = DISPLACEMENT_PARAMETERS): DisplacementFit {
@@ -112,19 +114,26 @@ export function fitDisplacement(views: readonly RelitPair[], references: readonl
     weights = residuals.map((r, v) => r.map((e, i) => (systems[v].trust[i] * (p.tail + 1)) / (p.tail + (e / noise) ** 2)));
   }
   const solved = factor;
-  return {
-    set, bumpsMm: x.slice(0, bumps), misfit, noise, weights,
-    functional(w) {
+  const functionals = (ws: readonly Float64Array[]): { values: number[]; covariance: Float64Array } => {
+    const solutions = ws.map((w) => {
       const right = new Float64Array(size);
       right.set(w);
-      const v = solveFactored(solved, right, size);
-      let [value, variance, held] = [0, 0, 0];
-      for (let j = 0; j < bumps; j++) {
-        value += w[j] * x[j];
-        variance += w[j] * v[j];
-        held += v[j] * v[j] * priorD[j];
-      }
-      return { value, u: Math.sqrt(Math.max(0, variance)), uNull: Math.sqrt(Math.max(0, variance - held)) };
+      return solveFactored(solved, right, size);
+    });
+    const dot = (a: Float64Array, b: Float64Array): number => {
+      let sum = 0;
+      for (let j = 0; j < bumps; j++) sum += a[j] * b[j];
+      return sum;
+    };
+    const covariance = new Float64Array(ws.length ** 2);
+    ws.forEach((w, a) => solutions.forEach((v, b) => { covariance[a * ws.length + b] = dot(w, v); }));
+    return { values: ws.map((w) => dot(w, x)), covariance };
+  };
+  return {
+    set, bumpsMm: x.slice(0, bumps), misfit, noise, trust: systems.map(({ trust }) => trust), functionals,
+    functional(w) {
+      const { values, covariance } = functionals([w]);
+      return { value: values[0], u: Math.sqrt(Math.max(0, covariance[0])) };
     },
   };
 }

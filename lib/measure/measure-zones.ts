@@ -45,7 +45,7 @@ export function measureZones(views: readonly RelitPair[], references: readonly Z
     const v = views.indexOf(best.view);
     const { view, list } = best;
     const seenMm2 = areaOfCells(view.cells, list);
-    const trusted = list.reduce((sum, k) => sum + Math.min(1, fit.weights[v][k]) * view.cells.areaMm2[k], 0) / seenMm2;
+    const trusted = list.reduce((sum, k) => sum + fit.trust[v][k] * view.cells.areaMm2[k], 0) / seenMm2;
     return {
       zone, areaMm2, seen: Math.min(1, seenMm2 / areaMm2), trusted: Math.min(1, trusted),
       readings: {
