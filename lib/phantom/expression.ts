@@ -3,9 +3,10 @@
  *
  * Frame   head, mm, on the coarse head. 1 is a plain movement; amounts are ours.
  */
+import { MIRROR_LANDMARK } from '#shared/mirror-landmark.ts';
 import { addHills, bothSides, type Hill, smoothstep } from './fields.ts';
 import { headTopology } from './head-topology.ts';
-import { openEyes } from './mouth-and-lids.ts';
+import { LOWER_RINGS, openEyes } from './mouth-and-lids.ts';
 import type { ExpressionSpec } from './types.ts';
 
 export const AT_REST: ExpressionSpec = { smile: 0, mouthOpen: 0, browRaise: 0, lidClose: 0, gazeXDeg: 0, gazeYDeg: 0 };
@@ -16,11 +17,10 @@ const SMILE: readonly Hill[] = [
   ...bothSides({ at: [32, 16, 37], sigma: 8, move: [0, 0.9, 0.4] }),
 ];
 const BROWS = bothSides({ at: [34, 47, 45], sigma: 16, move: [0, 4.5, 0.3] });
-/** Lower lips, upper half and lower half of their vertices are told apart by the line on which the lips meet. */
-const MEETING_Y = -42.7;
+const LOWER_LIP = new Set(LOWER_RINGS.flatMap((ring) => ring.flatMap((i) => [i, MIRROR_LANDMARK[i]])));
 const JAW_DROP_MM = 7;
 
-/** Moves `rest` (829, 3) mm; returns the moved head. */
+/** Moves `rest` (coarse, 3) mm; returns the moved head. */
 export function express(rest: Float64Array, { smile, mouthOpen, browRaise, lidClose }: ExpressionSpec): Float64Array {
   const { vertices: places, hangsOn } = headTopology();
   const out = rest.slice();
@@ -29,10 +29,10 @@ export function express(rest: Float64Array, { smile, mouthOpen, browRaise, lidCl
   if (mouthOpen !== 0) {
     for (let i = 0; i < out.length / 3; i++) {
       const from = hangsOn[i] >= 0 ? hangsOn[i] : i;
-      const [x, y, z] = [places[3 * from], rest[3 * from + 1], places[3 * from + 2]];
-      const below = y < MEETING_Y ? smoothstep(34, 12, Math.abs(x)) * smoothstep(10, 45, z) : 0;
+      const [x, y, z] = [places[3 * from], places[3 * from + 1], places[3 * from + 2]];
+      const lip = LOWER_LIP.has(from) ? smoothstep(25, 12, Math.abs(x)) : 0;
       const jaw = smoothstep(-44, -62, y) * smoothstep(-40, 20, z);
-      out[3 * i + 1] -= mouthOpen * JAW_DROP_MM * Math.max(below, jaw);
+      out[3 * i + 1] -= mouthOpen * JAW_DROP_MM * Math.max(lip, jaw);
     }
   }
   if (lidClose !== 0) {

@@ -15,10 +15,15 @@ const COLUMNS = 32;
 /** The modelled part of the ball reaches this far from its front, radians. */
 const REACH = 1.75;
 
-export type EyeBall = Readonly<{ vertices: Float64Array; triangles: Uint32Array /** (n, 3) eye frame */; places: Float64Array }>;
+export type EyeBall = Readonly<{
+  vertices: Float64Array;
+  triangles: Uint32Array;
+  /** (n, 3) eye frame */
+  places: Float64Array;
+}>;
 
-/** One ball; `side` -1 is the subject's right. Gaze in degrees: x to the subject's left, y up. */
-export function eyeBall(side: -1 | 1, gazeXDeg: number, gazeYDeg: number): EyeBall {
+/** One ball; `side` -1 is the subject's right; `widen` is the factor by which the eyes stand further apart than the average. Gaze in degrees: x to the subject's left, y up. */
+export function eyeBall(side: -1 | 1, widen: number, gazeXDeg: number, gazeYDeg: number): EyeBall {
   const vertices: number[] = [];
   const places: number[] = [];
   const triangles: number[] = [];
@@ -29,7 +34,7 @@ export function eyeBall(side: -1 | 1, gazeXDeg: number, gazeYDeg: number): EyeBa
       const azimuth = (2 * Math.PI * c) / COLUMNS;
       const d = [Math.sin(polar) * Math.cos(azimuth), Math.sin(polar) * Math.sin(azimuth), Math.cos(polar)];
       const p = d.map((value, k) => value * EYE_AXES[k]);
-      vertices.push(side * EYE_CENTRE[0] + p[0], EYE_CENTRE[1] + p[1], EYE_CENTRE[2] + p[2]);
+      vertices.push(side * widen * EYE_CENTRE[0] + p[0], EYE_CENTRE[1] + p[1], EYE_CENTRE[2] + p[2]);
       // turn the place into the frame of the gaze: about y, then about x
       const [x, z] = [p[0] * Math.cos(gx) - p[2] * Math.sin(gx), p[0] * Math.sin(gx) + p[2] * Math.cos(gx)];
       places.push(x, p[1] * Math.cos(gy) - z * Math.sin(gy), p[1] * Math.sin(gy) + z * Math.cos(gy));
@@ -43,11 +48,11 @@ export function eyeBall(side: -1 | 1, gazeXDeg: number, gazeYDeg: number): EyeBa
 }
 
 /** Centre of the pupil on the ball's front, head frame. */
-export function pupilOf(side: -1 | 1, gazeXDeg: number, gazeYDeg: number): [number, number, number] {
+export function pupilOf(side: -1 | 1, widen: number, gazeXDeg: number, gazeYDeg: number): [number, number, number] {
   const [gx, gy] = [(gazeXDeg * Math.PI) / 180, (gazeYDeg * Math.PI) / 180];
   const direction = [Math.sin(gx) * Math.cos(gy), Math.sin(gy), Math.cos(gx) * Math.cos(gy)];
   const reach = 1 / Math.hypot(direction[0] / EYE_AXES[0], direction[1] / EYE_AXES[1], direction[2] / EYE_AXES[2]);
-  return [side * EYE_CENTRE[0] + reach * direction[0], EYE_CENTRE[1] + reach * direction[1], EYE_CENTRE[2] + reach * direction[2]];
+  return [side * widen * EYE_CENTRE[0] + reach * direction[0], EYE_CENTRE[1] + reach * direction[1], EYE_CENTRE[2] + reach * direction[2]];
 }
 
 /**
@@ -69,7 +74,7 @@ export function eyeColour(x: number, y: number, z: number, inward: number, blue:
   const light = [0.075 + blue * (0.1 - 0.075), 0.034 + blue * (0.16 - 0.034), 0.014 + blue * (0.21 - 0.014)];
   const inner = Math.min(1, Math.max(0, (r - 1.7) / 0.35));
   const limbus = 1 - 0.65 * Math.min(1, Math.max(0, (r - 4.9) / 0.85));
-  const edge = Math.min(1, Math.max(0, (iris + 0.35 - r) / 0.55));
+  const edge = Math.min(1, Math.max(0, (iris + 0.275 - r) / 0.55));
   for (let c = 0; c < 3; c++) {
     const colour = 0.004 + inner * light[c] * (1 + 0.28 * fibre) * limbus * (0.75 + 0.35 * Math.exp(-(((r - 2.6) / 1) ** 2)));
     rgb[c] += edge * (colour - rgb[c]);

@@ -20,7 +20,9 @@ export type HeadGrid = Readonly<{
   material: Float64Array;
   around: Float64Array;
   fromRim: Float64Array;
-  /** Coarse (829, 3) to fine (n, 3). */
+  /** (n) 1 on the inner side of lids and lips, 0 on their margins and everywhere else. */
+  innerSide: Float64Array;
+  /** Coarse (coarse, 3) to fine (n, 3). */
   carry: (coarse: Float64Array) => Float64Array;
   /** The next coarser level, for shadows: its vertices are the first `coarser.count` of this one. */
   coarser: Readonly<{ count: number; triangles: Uint32Array; carryUp: (values: Float64Array, dims: number) => Float64Array }>;
@@ -70,6 +72,11 @@ function build(levels: number): HeadGrid {
     material: carry(head.vertices),
     around: through(midpoints, head.around, 1),
     fromRim: through(midpoints, head.fromRim, 1),
+    innerSide: through(
+      midpoints,
+      Float64Array.from(head.hangsOn, (on) => (on >= 0 ? 1 : 0)),
+      1,
+    ),
     carry,
     coarser: { count: coarserCount(coarser), triangles: coarser, carryUp: (values, dims) => applyStencils(last, values, dims) },
   };

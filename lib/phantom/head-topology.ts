@@ -111,6 +111,12 @@ function build(): HeadTopology {
     previous = ring;
   }
 
+  // the back of the mouth, so that nobody looks through it
+  const back = add(0, -43, 44, 0.5, 0.69, 0, 0, 13);
+  previous.forEach((i, k) => {
+    join(i, previous[(k + 1) % previous.length], back, PART.mouth);
+  });
+
   const rim = rimOf(directed);
   addSkull({ rim, at, uv, add, join, strip });
   return {

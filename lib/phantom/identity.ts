@@ -59,6 +59,9 @@ export function identityFrom(seed: number, tone: number = randomFrom(seed).fork(
   };
 }
 
+/** Share by which faceWidth 1 is wider. */
+const WIDER = 0.045;
+
 const FEATURES: Readonly<Partial<Record<keyof ShapeSpec, readonly Hill[]>>> = {
   cheekFullness: bothSides({ at: [42, -8, 36], sigma: 17, move: [1.8, 0, 3] }),
   noseWidth: bothSides({ at: [15, -9, 58], sigma: 7, move: [3, 0, 0] }),
@@ -78,7 +81,12 @@ const FEATURES: Readonly<Partial<Record<keyof ShapeSpec, readonly Hill[]>>> = {
   ],
 };
 
-/** Coarse vertices (829, 3) mm of one person at rest. */
+/** Distance of this person's pupils over the average. */
+export function eyeSpacing({ shape }: Pick<IdentitySpec, 'shape'>): number {
+  return 1 + WIDER * shape.faceWidth;
+}
+
+/** Coarse vertices (coarse, 3) mm of one person at rest. */
 export function restHead({ shape }: Pick<IdentitySpec, 'shape'>): Float64Array {
   const places = headTopology().vertices;
   const out = places.slice();
@@ -89,7 +97,7 @@ export function restHead({ shape }: Pick<IdentitySpec, 'shape'>): Float64Array {
   for (let i = 0; i < out.length; i += 3) {
     const [x, y, z] = [places[i], places[i + 1], places[i + 2]];
     const low = smoothstep(10, -60, y) * smoothstep(-70, 10, z);
-    out[i] += x * (0.045 * shape.faceWidth + 0.09 * shape.jawWidth * low);
+    out[i] += x * (WIDER * shape.faceWidth + 0.09 * shape.jawWidth * low);
     out[i + 2] += -2.5 * shape.foreheadSlope * smoothstep(45, 90, y) * smoothstep(-20, 40, z);
   }
   return out;

@@ -13,7 +13,7 @@ const UPPER_RINGS = [
   [183, 42, 41, 38, 12],
   [191, 80, 81, 82, 13],
 ] as const;
-const LOWER_RINGS = [
+export const LOWER_RINGS = [
   [146, 91, 181, 84, 17],
   [77, 90, 180, 85, 16],
   [96, 89, 179, 86, 15],

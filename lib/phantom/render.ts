@@ -13,7 +13,7 @@ import { decalOf } from './decal.ts';
 import { detailTile } from './detail.ts';
 import { AT_REST } from './expression.ts';
 import { EYE_CENTRE, IRIS_DIAMETER_MM, pupilOf } from './eyes.ts';
-import { identityFrom } from './identity.ts';
+import { eyeSpacing, identityFrom } from './identity.ts';
 import { drawLashes } from './lashes.ts';
 import { CLINIC_LIGHT } from './light.ts';
 import { type Scene, type SceneQuality, sceneOf } from './scene.ts';
@@ -123,7 +123,7 @@ function truthOf(spec: PhantomSpec, scene: Scene, seen: Seen, projected: Float64
     landmarkSeen[i] = inside && z < seen.depth[at] + 2.5 ? 1 : 0;
   }
   const { gazeXDeg, gazeYDeg } = spec.expression;
-  const pupils = ([-1, 1] as const).map((side) => scene.toCamera(pupilOf(side, gazeXDeg, gazeYDeg)));
+  const pupils = ([-1, 1] as const).map((side) => scene.toCamera(pupilOf(side, eyeSpacing(spec.identity), gazeXDeg, gazeYDeg)));
   const zoneMl = volumesByZone(scene.displacementMm, scene.grid, scene.rest);
   return {
     zoneMl,

@@ -15,7 +15,8 @@ import { pressFolds } from './folds.ts';
 import { hairThickness } from './hair.ts';
 import { type HeadGrid, headGrid } from './head-grid.ts';
 import { headTopology, LEFT_EYE_LOOP, PART, RIGHT_EYE_LOOP } from './head-topology.ts';
-import { restHead } from './identity.ts';
+import { eyeSpacing, restHead } from './identity.ts';
+import { coverEyes } from './lid-cover.ts';
 import { lidOpening } from './lid-shade.ts';
 import { neckTube } from './neck.ts';
 import { type LightQuality, lightScene } from './scene-light.ts';
@@ -55,6 +56,7 @@ export function sceneOf(spec: PhantomSpec, quality: SceneQuality): Scene {
   const head = rest.slice();
   if (spec.loss.length > 0) addAlongNormals(head, rest, grid.triangles, displacementMm);
   addMovement(head, coarse, spec, grid);
+  if (expression.lidClose !== 0) coverEyes(head, grid, eyeSpacing(identity));
 
   const rotation = rotationFromPose({ yaw: rad(pose.yawDeg), pitch: rad(pose.pitchDeg), roll: rad(pose.rollDeg) });
   const offset = [pose.shiftXMm, pose.shiftYMm, spec.camera.distanceMm + PUPIL_Z - PIVOT[2]];
@@ -69,7 +71,7 @@ export function sceneOf(spec: PhantomSpec, quality: SceneQuality): Scene {
 
   const neck = neckTube(1 + 0.06 * identity.shape.jawWidth);
   const ears = ([-1, 1] as const).map((side) => earShell(side, 1 + 0.045 * identity.shape.faceWidth));
-  const eyes = ([-1, 1] as const).map((side) => eyeBall(side, expression.gazeXDeg, expression.gazeYDeg));
+  const eyes = ([-1, 1] as const).map((side) => eyeBall(side, eyeSpacing(identity), expression.gazeXDeg, expression.gazeYDeg));
   const joined = joinMeshes([
     { vertices: head, triangles: grid.triangles },
     { vertices: neck.vertices, triangles: neck.triangles },
@@ -146,6 +148,7 @@ function restingHead(identity: PhantomSpec['identity'], grid: HeadGrid): Readonl
     const coarse = withHair(restHead(identity));
     const rest = grid.carry(coarse);
     pressFolds(rest, grid, identity.shape);
+    coverEyes(rest, grid, eyeSpacing(identity));
     lastHead = { key, grid, coarse, rest };
   }
   return lastHead;

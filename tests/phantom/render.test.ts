@@ -1,8 +1,10 @@
 import { createHash } from 'node:crypto';
 import { describe, expect, test } from 'vitest';
+import { EYE_AXES, EYE_CENTRE } from '#lib/phantom/eyes.ts';
 import { headGrid } from '#lib/phantom/head-grid.ts';
 import { headTopology } from '#lib/phantom/head-topology.ts';
-import { identityFrom } from '#lib/phantom/identity.ts';
+import { eyeSpacing, identityFrom, restHead } from '#lib/phantom/identity.ts';
+import { coverEyes } from '#lib/phantom/lid-cover.ts';
 import { pairSpecs, phantomPair } from '#lib/phantom/pair.ts';
 import { phantomSpec, renderFace } from '#lib/phantom/render.ts';
 import { melaninOf, reflectance } from '#lib/phantom/skin.ts';
@@ -52,11 +54,33 @@ describe('law', () => {
     expect(off.flatMap((mm, i) => (mm > 0.35 ? [`${i}: ${mm.toFixed(2)} mm`] : []))).toEqual([]);
   });
 
+  test('no skin cuts into an eyeball, on anybody', () => {
+    const grid = headGrid(3);
+    const offenders = Array.from({ length: 12 }, (_, k) => k + 1).filter((seed) => {
+      const identity = identityFrom(seed);
+      const rest = grid.carry(restHead(identity));
+      coverEyes(rest, grid, eyeSpacing(identity));
+      for (let i = 0; i < rest.length; i += 3) {
+        if (grid.material[i + 2] < 20 || grid.innerSide[i / 3] > 0) continue;
+        const [dx, dy, dz] = [
+          Math.abs(rest[i]) - EYE_CENTRE[0] * eyeSpacing(identity),
+          rest[i + 1] - EYE_CENTRE[1],
+          rest[i + 2] - EYE_CENTRE[2],
+        ];
+        const inPlane = (dx / EYE_AXES[0]) ** 2 + (dy / EYE_AXES[1]) ** 2;
+        if (inPlane < 0.75 && inPlane + (dz / EYE_AXES[2]) ** 2 < 1) return true;
+      }
+      return false;
+    });
+    expect(offenders).toEqual([]);
+  });
+
   test('pupils lie where perspective puts them and mm per px follows from them', () => {
     const { truth } = renderFace(phantomSpec({ camera: SMALL, quality: 'draft' }));
     const apartPx = Math.hypot(truth.pupilsPx[2] - truth.pupilsPx[0], truth.pupilsPx[3] - truth.pupilsPx[1]);
-    expect(apartPx).toBeCloseTo(100, 0);
-    expect(apartPx * truth.mmPerPx).toBeCloseTo(2 * 31.6, 1);
+    const spacing = eyeSpacing(phantomSpec().identity);
+    expect(apartPx).toBeCloseTo(100 * spacing, 0);
+    expect(apartPx * truth.mmPerPx).toBeCloseTo(2 * EYE_CENTRE[0] * spacing, 1);
   });
 
   test('a head that turns to its left shows its nose to image right, and one with its chin up raises it', () => {
