@@ -1,6 +1,7 @@
 /** The bench, the comparisons made so far, and what a newcomer needs to know. */
 import { Bench } from '#app/_bench/bench.tsx';
 import { RecentList } from '#app/_bench/recent-list.tsx';
+import { RunnerNotice } from '#app/_bench/runner-notice.tsx';
 import { CautionNotes } from '#app/_parts/caution-notes.tsx';
 import { record } from '#app/_server/record.ts';
 import css from './home.module.css';
@@ -28,19 +29,15 @@ export default async function Home() {
           with its interval.
         </p>
       </div>
-      {!alive && (
-        <p className="note stop" role="alert">
-          The measuring process is not running, so nothing can be checked or measured now. Stop the program and start it again.
-        </p>
-      )}
+      <RunnerNotice alive={alive} />
       <Bench />
       <div className={css.below}>
         <section aria-labelledby="recent">
           <h2 id="recent">Comparisons</h2>
           {own === 0 && (
             <p className="small soft">
-              None of your own yet. The demo case is an invented face drawn by this program, with a loss that is known, so you can see what
-              an answer looks like and how near it comes to the truth.
+              None of your own yet. The demo case is an invented face, drawn by this program with a loss put into it, to show what an answer
+              looks like.
             </p>
           )}
           <RecentList comparisons={comparisons} pending={pending} />

@@ -41,8 +41,7 @@ export type Change =
   | { do: 'refuse'; key: string; fault: CardFault }
   | { do: 'remove'; key: string }
   | { do: 'move'; key: string }
-  | { do: 'swap' }
-  | { do: 'clear' };
+  | { do: 'swap' };
 
 export function newCard(key: string, name: string, bytes: number | null = null, localUrl: string | null = null): Card {
   return { key, name, bytes, localUrl, stage: 'waiting', share: 0, sha256: null, job: null, check: null, fault: null };
@@ -75,8 +74,6 @@ export function changeTrays(trays: Trays, change: Change): Trays {
       return moved(trays, change.key);
     case 'swap':
       return { before: trays.after, after: trays.before };
-    case 'clear':
-      return NO_CARDS;
     default:
       return change satisfies never;
   }

@@ -14,7 +14,7 @@ type Props = { card: Card; side: Side; spare: boolean; onRemove: () => void; onM
 export function PhotoCard({ card, side, spare, onRemove, onMove }: Props) {
   return (
     <li className={css.card}>
-      <PhotoPicture name={card.name} localUrl={card.localUrl} sha256={card.sha256} check={card.check} />
+      <PhotoPicture name={card.name} localUrl={card.localUrl} sha256={card.sha256} check={card.check} refused={card.stage === 'refused'} />
       <div className={css.cardText}>
         <h3 className={css.fileName} title={card.name}>
           {card.name}
@@ -28,10 +28,10 @@ export function PhotoCard({ card, side, spare, onRemove, onMove }: Props) {
         )}
         {card.check && <CheckList checks={card.check.checks} />}
         <div className={`row ${css.cardButtons}`}>
-          <button type="button" className="plain small" onClick={onMove} aria-label={`Move ${card.name} to ${otherSide(side)}`}>
+          <button type="button" className="plain small" onClick={onMove} aria-label={`Move to ${otherSide(side)}: ${card.name}`}>
             Move to {otherSide(side)}
           </button>
-          <button type="button" className="plain small" onClick={onRemove} aria-label={`Remove ${card.name}`}>
+          <button type="button" className="plain small" onClick={onRemove} aria-label={`Remove: ${card.name}`}>
             Remove
           </button>
         </div>

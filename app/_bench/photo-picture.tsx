@@ -13,9 +13,9 @@ const LINES = Object.entries({ ...FACE_LINES, ...IRIS_LINES });
 /** Around the landmarks, in parts of the face's height. */
 const MARGIN = 0.28;
 
-type Props = { name: string; localUrl: string | null; sha256: string | null; check: PhotoCheck | null };
+type Props = { name: string; localUrl: string | null; sha256: string | null; check: PhotoCheck | null; refused: boolean };
 
-export function PhotoPicture({ name, localUrl, sha256, check }: Props) {
+export function PhotoPicture({ name, localUrl, sha256, check, refused }: Props) {
   const [unreadable, setUnreadable] = useState(false);
   if (check && sha256) return <CheckedPicture check={check} sha256={sha256} name={name} />;
   if (localUrl && !unreadable)
@@ -23,7 +23,7 @@ export function PhotoPicture({ name, localUrl, sha256, check }: Props) {
     return <img className={css.picture} src={localUrl} alt={`${name}, as chosen`} onError={() => setUnreadable(true)} />;
   return (
     <div className={`${css.picture} ${css.noPicture}`}>
-      <span>The picture follows after the check.</span>
+      <span>{refused ? 'No picture' : 'The picture follows after the check.'}</span>
     </div>
   );
 }

@@ -20,7 +20,6 @@ export type RecentLine = Readonly<{
   createdAt: string;
   comparable: boolean;
   beyondError: number;
-  assessed: number;
   views: readonly string[];
 }>;
 export type PendingLine = Readonly<{ id: string; title: string; demo: boolean }>;
@@ -77,16 +76,17 @@ export function RecentList({ comparisons, pending }: { comparisons: readonly Rec
               ) : (
                 <VerdictMark verdict="refuse" />
               )}
-              <Link href={`/comparison/${line.id}`} prefetch={false}>
-                {line.title}
-              </Link>
-              {line.demo && <span className={css.demo}>demo</span>}
+              <span>
+                <Link href={`/comparison/${line.id}`} prefetch={false}>
+                  {line.title}
+                </Link>
+                {line.demo && <span className={css.demo}>demo</span>}
+                <span className={`${css.when} small soft`}>
+                  {day(line.createdAt)}: {line.views.map((view) => viewLabel(view as View).toLowerCase()).join('; ')}
+                </span>
+              </span>
             </span>
             <span className={`${css.result} small`}>{resultWords(line)}</span>
-            <span className={`${css.when} small soft number`}>
-              {day(line.createdAt)}
-              <span className={css.views}> {line.views.map((view) => viewLabel(view as View).toLowerCase()).join('; ')}</span>
-            </span>
             {sure === line.id ? (
               <span className={css.sure}>
                 <button type="button" className="small" onClick={() => void remove(line.id)}>
@@ -97,12 +97,7 @@ export function RecentList({ comparisons, pending }: { comparisons: readonly Rec
                 </button>
               </span>
             ) : (
-              <button
-                type="button"
-                className={`small plain ${css.remove}`}
-                onClick={() => setSure(line.id)}
-                aria-label={`Remove ${line.title}`}
-              >
+              <button type="button" className="small plain" onClick={() => setSure(line.id)} aria-label={`Remove: ${line.title}`}>
                 Remove
               </button>
             )}
@@ -113,10 +108,10 @@ export function RecentList({ comparisons, pending }: { comparisons: readonly Rec
   );
 }
 
-function resultWords({ comparable, beyondError, assessed }: RecentLine): string {
+function resultWords({ comparable, beyondError }: RecentLine): string {
   if (!comparable) return 'not comparable';
-  if (beyondError === 0) return `no zone of ${assessed} beyond error`;
-  return `${beyondError} of ${assessed} zones beyond error`;
+  if (beyondError === 0) return 'no zone beyond error';
+  return `${beyondError} ${beyondError === 1 ? 'zone' : 'zones'} beyond error`;
 }
 
 const day = (iso: string): string => iso.slice(0, 10);

@@ -8,7 +8,7 @@ import { z } from 'zod';
 import { ask } from '#app/_parts/ask.ts';
 import { useJobNews } from '#app/_parts/use-job-news.ts';
 import { idSchema, type PhotoRef, photoRefSchema, type ScaleHintRequest } from '#shared/job.ts';
-import { allCards, type Change, changeTrays, NO_CARDS, newCard, openJobs, type Side, type Trays } from './cards.ts';
+import { allCards, type Card, type Change, changeTrays, NO_CARDS, newCard, openJobs, type Side, type Trays } from './cards.ts';
 import { sendPhoto } from './send-photo.ts';
 
 const KEPT_UNDER = 'ebbline.trays';
@@ -16,7 +16,7 @@ const keptSchema = z.object({ before: z.array(photoRefSchema), after: z.array(ph
 const SENT_TOGETHER = 2;
 
 const acceptedSchema = z.object({ id: idSchema });
-const removedSchema = z.object({ removed: z.boolean() });
+const anySchema = z.unknown();
 
 export type TrayHands = Readonly<{
   trays: Trays;
@@ -26,7 +26,7 @@ export type TrayHands = Readonly<{
   remove: (key: string) => void;
   move: (key: string) => void;
   swap: () => void;
-  /** Empties the trays of this page; photographs stay on the shelf. */
+  /** Removes every photograph of both trays. */
   clear: () => void;
 }>;
 
@@ -84,16 +84,17 @@ export function useTrays(scale: ScaleHintRequest): TrayHands {
     [sendNext],
   );
 
-  const remove = useCallback((key: string) => {
-    const card = allCards(current.current).find((one) => one.key === key);
-    queue.current = queue.current.filter((one) => one.key !== key);
-    sending.current.get(key)?.abort();
-    change({ do: 'remove', key });
-    if (!card) return;
-    if (card.localUrl) URL.revokeObjectURL(card.localUrl);
-    const shared = allCards(current.current).some((one) => one.key !== key && one.sha256 === card.sha256);
-    // The answer does not matter: a photograph that a comparison uses stays on the shelf.
-    if (card.sha256 && !shared) void ask(removedSchema, `/api/photos/${card.sha256}`, { method: 'DELETE' });
+  const remove = useCallback((keys: readonly string[]) => {
+    const cards = allCards(current.current);
+    const gone = cards.filter((card) => keys.includes(card.key));
+    const kept = new Set(cards.filter((card) => !keys.includes(card.key)).map((card) => card.sha256));
+    queue.current = queue.current.filter((one) => !keys.includes(one.key));
+    for (const card of gone) {
+      sending.current.get(card.key)?.abort();
+      if (card.localUrl) URL.revokeObjectURL(card.localUrl);
+      change({ do: 'remove', key: card.key });
+    }
+    void forget(gone.filter((card) => !kept.has(card.sha256)));
   }, []);
 
   useJobNews(openJobs(trays), (news) => change({ do: 'news', news }));
@@ -131,10 +132,10 @@ export function useTrays(scale: ScaleHintRequest): TrayHands {
     trays,
     ready: found,
     add,
-    remove,
+    remove: (key) => remove([key]),
     move: (key) => act({ do: 'move', key }),
     swap: () => act({ do: 'swap' }),
-    clear: () => act({ do: 'clear' }),
+    clear: () => remove(allCards(trays).map((card) => card.key)),
   };
 }
 
@@ -142,6 +143,13 @@ function twinOf(trays: Trays, key: string, sha256: string): boolean {
   return [trays.before, trays.after].some(
     (tray) => tray.some((card) => card.key === key) && tray.some((card) => card.key !== key && card.sha256 === sha256),
   );
+}
+
+/** Off the shelf, checks stopped first. The answers do not matter: a photograph that a comparison uses stays. */
+async function forget(cards: readonly Card[]): Promise<void> {
+  for (const { job, stage } of cards) if (job && stage === 'checking') await ask(anySchema, `/api/jobs/${job}`, { method: 'DELETE' });
+  for (const sha256 of new Set(cards.map((card) => card.sha256)))
+    if (sha256) await ask(anySchema, `/api/photos/${sha256}`, { method: 'DELETE' });
 }
 
 /** Hashes and names only; the photographs themselves are on the shelf. */

@@ -1,6 +1,9 @@
 /** The page's server as a stranger meets it: headers, other sites' requests, odd names, bodies too large, and what is never served. */
+import { globSync, statSync } from 'node:fs';
 import { request as httpRequest } from 'node:http';
+import { join } from 'node:path';
 import { afterAll, beforeAll, describe, expect, it } from 'vitest';
+import { MOST_UPLOAD_BYTES } from '#shared/upload.ts';
 import { type App, faceFile, measured, openApp } from './harness.ts';
 
 let app: App;
@@ -146,6 +149,30 @@ describe('refusal', () => {
       expect(JSON.parse(answer.body).error.advice).toMatch(/\.$/);
     },
   );
+
+  it('a stream that does not say how long it is stops at the limit, and nothing is kept of it', async () => {
+    const { hostname, port } = new URL(app.base);
+    const status = await new Promise<number>((resolve, reject) => {
+      const asked = httpRequest({ hostname, port, path: '/api/photos?name=endless.jpg', method: 'POST' }, (response) => {
+        response.resume();
+        resolve(response.statusCode!);
+      });
+      asked.on('error', reject);
+      const piece = Buffer.alloc(4_000_000, 7);
+      let left = Math.ceil(MOST_UPLOAD_BYTES / piece.length) + 1;
+      const send = (): void => {
+        while (left-- > 0) if (!asked.write(piece)) return void asked.once('drain', send);
+        asked.end();
+      };
+      send();
+    });
+    expect(status).toBe(413);
+    expect(
+      globSync('**/*', { cwd: join(app.dataDir, 'photos'), withFileTypes: true }).filter(
+        (file) => file.isFile() && statSync(join(file.parentPath, file.name)).size > 4_000_000,
+      ),
+    ).toEqual([]);
+  });
 
   it('a photograph that a comparison uses stays', async () => {
     const sha256 = (await app.record.comparison(id))!.request.before[0]!.sha256;

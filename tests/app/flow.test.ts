@@ -1,4 +1,5 @@
 /** The main job in the browser, from two files to a read result, with the keyboard alone; and what can go wrong on the way. */
+import { createHash } from 'node:crypto';
 import type { Page } from 'playwright-core';
 import { afterAll, beforeAll, describe, expect, it } from 'vitest';
 import { type App, faceFile, measured, openApp } from './harness.ts';
@@ -71,6 +72,16 @@ describe('by keyboard alone', () => {
   });
 });
 
+/** What the shelf has of drawn photographs, given as name and shade in turn. */
+async function shelved(on: App, ...drawn: (string | number)[]) {
+  const found = [];
+  for (let i = 0; i + 1 < drawn.length; i += 2) {
+    const { buffer } = await faceFile(String(drawn[i]), Number(drawn[i + 1]));
+    found.push(await on.record.photo(createHash('sha256').update(buffer).digest('hex')));
+  }
+  return found;
+}
+
 /** What a pane shows, as a hash of its pixels. */
 const shot = (page: Page, pane: number): Promise<string> =>
   page.evaluate((index) => {
@@ -87,6 +98,8 @@ describe('the pictures', () => {
     await page.goto(`${app.base}/comparison/${await measured(app, 'In step')}`);
     await page.waitForLoadState('networkidle');
     await page.getByLabel('None').check();
+    await page.getByRole('button', { name: 'Whole picture' }).click();
+    await page.mouse.move(5, 5);
     await page.waitForTimeout(300);
     const start = [await shot(page, 0), await shot(page, 1)];
     const box = (await page.locator('canvas').first().boundingBox())!;
@@ -215,10 +228,17 @@ describe('the bench', () => {
     await tray('before').getByText('dropped.jpg').waitFor();
     await tray('after').getByText('pasted.jpg').waitFor();
     await page.getByText('Will be measured: frontal.').waitFor();
-    await page.getByRole('button', { name: 'Move pasted.jpg to before' }).click();
+    await page.getByRole('button', { name: 'Move to before: pasted.jpg' }).click();
     await page.getByText('This tray already has a frontal photograph.').waitFor();
-    await page.getByRole('button', { name: 'Remove pasted.jpg' }).click();
+    await page.getByRole('button', { name: 'Remove: pasted.jpg' }).click();
     await page.getByText('Add a photograph from after.').waitFor();
+    const [dropped] = await shelved(app, 'dropped.jpg', 0.3);
+    expect(dropped).not.toBeNull();
+    await page.getByRole('button', { name: 'Empty both trays' }).click();
+    await page.getByText('Add a photograph from before and one from after.').waitFor();
+    await expect
+      .poll(async () => (await shelved(app, 'dropped.jpg', 0.3, 'pasted.jpg', 0.4)).filter((photo) => photo !== null))
+      .toEqual([]);
     await page.context().close();
   });
 
@@ -240,7 +260,7 @@ describe('the bench', () => {
     const id = await measured(app, 'To be removed');
     const page = await app.page();
     await page.goto(app.base);
-    await page.getByRole('button', { name: 'Remove To be removed' }).click();
+    await page.getByRole('button', { name: 'Remove: To be removed' }).click();
     expect(await app.record.comparison(id)).not.toBeNull();
     await page.getByRole('button', { name: 'Remove for good' }).click();
     await page.getByRole('link', { name: 'To be removed' }).waitFor({ state: 'detached' });

@@ -34,6 +34,7 @@ export const ROOT = fileURLToPath(new URL('../../', import.meta.url));
 
 export type App = {
   base: string;
+  dataDir: string;
   record: RecordStore;
   browser: Browser;
   /** A page in a context of its own; every address it asks for is kept in `asked`. */
@@ -68,6 +69,7 @@ export async function openApp({ stepMs = 40 }: { stepMs?: number } = {}): Promis
 
   return {
     base: `http://127.0.0.1:${message.listening}`,
+    dataDir,
     record,
     browser,
     asked,
