@@ -1,5 +1,5 @@
 /** What a page hears of a job while it waits for it. */
-import { z } from 'zod';
+import type { z } from 'zod';
 import { jobSchema } from './job.ts';
 import { photoCheckSchema } from './photo-check.ts';
 
@@ -9,7 +9,8 @@ export const jobNewsSchema = jobSchema
 export type JobNews = z.infer<typeof jobNewsSchema>;
 
 /** True when nothing more will be heard. */
-export const isOver = (news: Pick<JobNews, 'state'>): boolean => news.state === 'done' || news.state === 'failed' || news.state === 'stopped';
+export const isOver = (news: Pick<JobNews, 'state'>): boolean =>
+  news.state === 'done' || news.state === 'failed' || news.state === 'stopped';
 
 /** More jobs than this are not watched in one request. */
 export const MOST_WATCHED = 24;

@@ -44,7 +44,11 @@ export default async function ComparisonPage({ params }: Props) {
         <h1>{headline(comparison)}</h1>
         {comparison.gate.comparable && <Trust comparison={comparison} />}
       </header>
-      {!comparison.gate.comparable && <GateSection gate={comparison.gate} />}
+      {!comparison.gate.comparable && (
+        <div className={css.reasons}>
+          <GateSection gate={comparison.gate} />
+        </div>
+      )}
       {views.length > 0 && <ResultDesk id={id} views={views} zones={byEvidence(comparison.zones)} />}
       <div className={css.facts}>
         {comparison.pooled && <PooledResult pooled={comparison.pooled} />}
