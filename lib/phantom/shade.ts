@@ -107,7 +107,7 @@ export function shade({ spec, scene, seen, decal, tile, focal, centre, gain }: S
         const lean = a[A.free] * a[A.free] + a[A.free + 1] * a[A.free + 1] < 41 ? 0.06 : 0;
         for (let k = 0; k < 3; k++) n[k] = a[k] + lean * (a[A.free] * rotation[3 * k] + a[A.free + 1] * rotation[3 * k + 1]);
         unit(n, 0);
-        shine = 2.2;
+        shine = 1.8;
         rough = 0.13;
         bumpy = 0;
       } else if (which === PART.mouth) {
@@ -126,7 +126,7 @@ export function shade({ spec, scene, seen, decal, tile, focal, centre, gain }: S
         n[2] = a[2];
         shine = 0;
       } else {
-        let melanin = ownMelanin * (a[A.melanin] + 0.035 * fine[2]) + 0.01 * fine[2];
+        let melanin = ownMelanin * (a[A.melanin] + 0.024 * fine[2]) + 0.01 * fine[2];
         let blood = a[A.blood] + 0.13 * fine[3];
         if (which === PART.face) sampleDecal(decal, a[A.u], a[A.v], drawn);
         else drawn.fill(0);
@@ -195,7 +195,7 @@ export function shade({ spec, scene, seen, decal, tile, focal, centre, gain }: S
           for (let c = 0; c < 3; c++) light[c] += strands;
         }
       }
-      gloss = gloss * shine + shine * (0.006 + 0.02 * fresnelEdge) * ambientSmooth * around;
+      gloss = gloss * shine + shine * ((which === PART.eye ? 0.0015 : 0.006) + 0.02 * fresnelEdge) * ambientSmooth * around;
       for (let c = 0; c < 3; c++) out[3 * at + c] = (rgb[c] * light[c] + gloss) * warm[c] * gain;
     }
   return out;
