@@ -50,10 +50,15 @@ function openness(points: HeadPoints, gaps: readonly (readonly [number, number])
   let sum = 0;
   let variance = 0;
   for (const [up, down] of gaps) {
-    sum += apart(points, up, down) / gaps.length;
+    sum += gap(points, up, down) / gaps.length;
     variance += (uOf(points, [up, down]) / gaps.length) ** 2;
   }
   return over(sum, Math.sqrt(variance), apart(points, ...corners), uOf(points, corners));
+}
+
+/** Seen from the front: the mesh's depth of two lids that meet is not the same, and is no gap. */
+function gap({ mm }: HeadPoints, a: number, b: number): number {
+  return Math.hypot(mm[3 * a] - mm[3 * b], mm[3 * a + 1] - mm[3 * b + 1]);
 }
 
 /** Iris centre from the middle between the corners, over the eye's width; mean of both eyes. */

@@ -15,15 +15,15 @@ import { OBLIQUE_WITHIN_DEG, USUAL_YAW_DEG } from './view.ts';
 type Sighted = Omit<Face, 'checks'>;
 type Part = Omit<CheckSpec, 'of' | 'view'>;
 
-/** Lids of resting faces stand 0.25 to 0.37 apart (26 portraits); below 0.1 the iris cannot be measured. */
+/** Lids of resting faces stand 0.25 to 0.37 of the eye's width apart (28 portraits); below 0.1 the iris cannot be measured. */
 const EYES_OPEN = atLeast(0.18, null);
-/** The engine reads closed lips as 0.02 to 0.05 (26 portraits); 0.08 is a gap of 2 mm. */
-const MOUTH_CLOSED = atMost(0.08, null);
-/** Corners of resting mouths lie 0 to 7 % of the mouth's width below its middle (26 portraits), of a talking and smiling man 5 to 15 % above. */
+/** The engine reads closed lips as 0 to 0.01 (28 portraits); 0.05 is a gap of 2.5 mm. */
+const MOUTH_CLOSED = atMost(0.05, null);
+/** Corners of resting mouths lie 0 to 7 % of the mouth's width below its middle (28 portraits), of a talking and smiling man 5 to 15 % above. */
 const SMILE = atMost(0.07, null);
 /** 0.1 of the eye's width is 3 mm of iris, about 16 degrees; landmarks around the eye move with it. */
 const GAZE = atMost(0.1, null);
-/** Resting gaze into the camera reads this, x and y: the iris stands above the line of the corners. Mean of 26 portraits. */
+/** Resting gaze into the camera reads this, x and y: the iris stands above the line of the corners. Mean of 28 portraits. */
 const GAZE_AT_REST = [0, -0.065] as const;
 
 export function checkFace(face: Sighted): Check[] {

@@ -26,7 +26,7 @@ const TURN_U = 0.1;
 /** Beyond this turn the iris is an ellipse that the circle's side arcs miss, and its cosine is known to worse than 5 %. Rad. */
 const MOST_TURN = 0.45;
 /** The engine's iris points overstate the diameter by this, and scatter by that: 26 portraits against their fitted limbus. */
-const ENGINE_OVERSTATES = 1.055;
+const ENGINE_OVERSTATES = 1.025;
 const ENGINE_REL_U = 0.04;
 /** A fitted limbus is never better than this: its edge is a band whose middle light and lashes shift. From four pictures of one person. */
 const LIMBUS_REL_U = 0.01;

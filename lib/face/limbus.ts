@@ -3,8 +3,8 @@
  *
  * Frame   px; x right, y down; the centre of the first pixel is (0.5, 0.5).
  * Model   Daugman's integro-differential operator on the two side arcs, which the lids leave free: the circle whose inside is
- *         darker than its outside by the largest blurred step. The engine's own iris points overstate the iris by
- *         5 to 10 % and not alike in every picture, so they only say where to look.
+ *         darker than its outside by the largest blurred step. The engine's own iris points err by -3 to 10 %, and not
+ *         alike in every picture, so they only say where to look.
  *         Around that circle every ray then finds its own step, and the circle through the steps gives the radius and,
  *         by the scatter of the rays, its uncertainty.
  * Source  Daugman, IEEE TPAMI 15(11):1148-1161, 1993, doi:10.1109/34.244676.
@@ -90,7 +90,7 @@ function stepAcross(image: Raster, x: number, y: number, radius: number, rays: [
   for (const [cx, cy] of rays) {
     const inside = sampleBilinear(image, x + (radius - half) * cx, y + (radius - half) * cy);
     const outside = sampleBilinear(image, x + (radius + half) * cx, y + (radius + half) * cy);
-    const step = Math.log((outside + DARK) / (inside + DARK));
+    const step = Math.log((Math.max(0, outside) + DARK) / (Math.max(0, inside) + DARK)); // noise can fall below black
     sum += Math.max(-MOST_STEP, Math.min(MOST_STEP, step));
   }
   return sum / rays.length;
@@ -117,6 +117,9 @@ function refineCircle(image: Raster, start: Circle, rays: [number, number][]): O
 const noEdge = (count: number): Outcome<Limbus, 'no-edge'> =>
   refused('no-edge', `The border of the iris shows on ${count} of ${2 * RAYS_PER_SIDE} rays, at least ${FEWEST_RAYS} are needed; the eye may be half shut or out of focus.`);
 
+/** Rise over one blur width, relative to the white beside it. */
+const LEAST_STEP = 0.04;
+
 type Edge = { x: number; y: number; side: number };
 
 /** On each ray the steepest brightening near the circle, to a fraction of a px. */
@@ -132,15 +135,19 @@ function rayEdges(image: Raster, circle: Circle, rays: [number, number][]): Edge
     let top = 1;
     for (let k = 2; k < slopes.length - 1; k++) if (slopes[k] > slopes[top]) top = k;
     const [a, b, c] = [slopes[top - 1], slopes[top], slopes[top + 1]];
-    // A summit, not the rim of the window, and a step worth the name.
-    if (!(b > a && b >= c) || b * sigma < 0.04) continue;
+    const bright = sampleBilinear(image, circle.x + 1.2 * circle.radius * cx, circle.y + 1.2 * circle.radius * cy);
+    // A summit, not the rim of the window, and a step worth the name beside the white of the eye.
+    if (!(b > a && b >= c) || b * sigma < LEAST_STEP * bright) continue;
     const at = (top - count + (a - c) / (2 * (a - 2 * b + c))) * step + circle.radius;
     out.push({ x: circle.x + at * cx, y: circle.y + at * cy, side: cx });
   }
   return out;
 }
 
-/** Derivative of log brightness along the ray, blurred by a Gaussian of `sigma` px. */
+/**
+ * Derivative of brightness along the ray, blurred by a Gaussian of `sigma` px. In linear light, where a lens blurs evenly to both
+ * sides: the steepest place of the logarithm would lie on the dark side, deeper the more the lens blurs.
+ */
 function slopeAt(image: Raster, circle: Circle, cx: number, cy: number, offset: number, sigma: number): number {
   let sum = 0;
   let norm = 0;
@@ -148,7 +155,7 @@ function slopeAt(image: Raster, circle: Circle, cx: number, cy: number, offset: 
     const t = (k / 2) * sigma;
     const weight = t * Math.exp((-t * t) / (2 * sigma * sigma));
     const at = circle.radius + offset + t;
-    sum += weight * Math.log(sampleBilinear(image, circle.x + at * cx, circle.y + at * cy) + DARK);
+    sum += weight * sampleBilinear(image, circle.x + at * cx, circle.y + at * cy);
     norm += weight * t;
   }
   return sum / norm;

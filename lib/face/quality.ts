@@ -17,8 +17,10 @@ import type { Quality } from './types.ts';
 
 /** Blur that is added to measure the blur that is there, px. */
 const ADDED_SIGMA_PX = 1;
+/** Differences of the two neighbours blur by themselves: the variance of a box of 2 px. */
+const DIFFERENCE_VARIANCE = 1 / 3;
 /** The sharpest edges a resampled picture carries: sharper is aliasing. Px. */
-export const SHARPEST_SIGMA_PX = 0.6;
+export const SHARPEST_SIGMA_PX = 0.5;
 /** Edges count that are among the strongest this share of the face's pixels. */
 const EDGE_SHARE = 0.02;
 /** Of those, the sharp ones tell the focus; the others are soft things seen sharply. */
@@ -41,7 +43,7 @@ export function qualityOf(photo: Pick<LinearPhoto, 'width' | 'height' | 'data'>,
   const [r, l] = [IRIS_RIGHT[0], IRIS_LEFT[0]];
   return {
     interpupillaryPx: Math.hypot(landmarks[3 * r] - landmarks[3 * l], landmarks[3 * r + 1] - landmarks[3 * l + 1]),
-    sharpness: Math.min(1, SHARPEST_SIGMA_PX / edgeSigma(light, mask)),
+    sharpness: SHARPEST_SIGMA_PX / edgeSigma(light, mask),
     ...clipping(face, mask),
     noise: noiseOf(light, mask),
     greyscale: isGrey(face, mask),
@@ -75,7 +77,8 @@ function edgeSigma(light: Raster, mask: SkinMask): number {
       const ratio2 = before / Math.max(Number.MIN_VALUE, gradient2(blurred.data, width, at));
       sigmas.push(ratio2 > 1 ? ADDED_SIGMA_PX / Math.sqrt(ratio2 - 1) : 10 * ADDED_SIGMA_PX);
     }
-  return sigmas.length === 0 ? Infinity : quantile(sigmas, SHARP_QUANTILE);
+  if (sigmas.length === 0) return Infinity;
+  return Math.sqrt(Math.max(SHARPEST_SIGMA_PX ** 2, quantile(sigmas, SHARP_QUANTILE) ** 2 - DIFFERENCE_VARIANCE));
 }
 /** Every so many px are enough to know which gradients are strong; no divisor of usual widths. */
 const THRESHOLD_STRIDE = 13;
