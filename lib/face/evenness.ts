@@ -15,6 +15,8 @@ export function sideRatio(face: Omit<Face, 'checks'>): number | null {
   const light = skinLight(face);
   const mirror = mirroredLandmarks();
   const { vertices } = canonicalMesh();
-  const logs = SKIN_LANDMARKS.filter((i) => vertices[3 * i] < 0 && light[i] > 0 && light[mirror[i]] > 0).map((i) => Math.log(light[i] / light[mirror[i]]));
+  const logs = SKIN_LANDMARKS.filter((i) => vertices[3 * i] < 0 && light[i] > 0 && light[mirror[i]] > 0).map((i) =>
+    Math.log(light[i] / light[mirror[i]]),
+  );
   return logs.length === 0 ? null : Math.exp(Math.abs(median(logs)));
 }

@@ -6,19 +6,31 @@
  *         It is the uncertainty of repeating the photograph: the engine's own habit of reading an eye too wide is in
  *         both photographs of a pair.
  */
-import { ratio, type Measured, type Ratio } from '#shared/units.ts';
+import { type Measured, type Ratio, ratio } from '#shared/units.ts';
 import { BROW_LEFT, BROW_RIGHT, IRIS_LEFT, IRIS_RIGHT } from './features.ts';
-import { apart, CORNERS_LEFT, CORNERS_RIGHT, headPoints, type HeadPoints } from './head-points.ts';
+import { apart, CORNERS_LEFT, CORNERS_RIGHT, type HeadPoints, headPoints } from './head-points.ts';
 import type { Expression, HeadFit } from './types.ts';
 
 /** Upper and lower lid above each other, three places between the corners. */
-const LIDS_RIGHT = [[160, 144], [159, 145], [158, 153]] as const;
-const LIDS_LEFT = [[387, 373], [386, 374], [385, 380]] as const;
+const LIDS_RIGHT = [
+  [160, 144],
+  [159, 145],
+  [158, 153],
+] as const;
+const LIDS_LEFT = [
+  [387, 373],
+  [386, 374],
+  [385, 380],
+] as const;
 const MOUTH_CORNERS = [61, 291] as const;
 /** Middle of the inner border of the upper and of the lower lip. */
 const LIPS_MIDDLE = [13, 14] as const;
 /** Lower border of the upper lip and upper border of the lower lip beside the middle. */
-const LIPS_GAPS = [[13, 14], [82, 87], [312, 317]] as const;
+const LIPS_GAPS = [
+  [13, 14],
+  [82, 87],
+  [312, 317],
+] as const;
 
 export function expressionOf(landmarks: ArrayLike<number>, landmarkUPx: ArrayLike<number>, head: HeadFit): Expression {
   const points = headPoints(landmarks, landmarkUPx, head);
@@ -64,7 +76,10 @@ function gap({ mm }: HeadPoints, a: number, b: number): number {
 /** Iris centre from the middle between the corners, over the eye's width; mean of both eyes. */
 function gazeOf(points: HeadPoints): readonly [Measured<Ratio>, Measured<Ratio>] {
   const { mm } = points;
-  const eyes = [[IRIS_RIGHT[0], CORNERS_RIGHT], [IRIS_LEFT[0], CORNERS_LEFT]] as const;
+  const eyes = [
+    [IRIS_RIGHT[0], CORNERS_RIGHT],
+    [IRIS_LEFT[0], CORNERS_LEFT],
+  ] as const;
   const along = (axis: number, sign: number): Measured<Ratio> => {
     let sum = 0;
     let variance = 0;
@@ -80,7 +95,8 @@ function gazeOf(points: HeadPoints): readonly [Measured<Ratio>, Measured<Ratio>]
   return [along(0, 1), along(1, -1)];
 }
 
-const meanHeight = ({ mm }: HeadPoints, indices: readonly number[]): number => indices.reduce((sum, i) => sum + mm[3 * i + 1], 0) / indices.length;
+const meanHeight = ({ mm }: HeadPoints, indices: readonly number[]): number =>
+  indices.reduce((sum, i) => sum + mm[3 * i + 1], 0) / indices.length;
 
 /** Uncertainty of a sum or difference of one coordinate of each of these landmarks, mm. */
 const uOf = ({ uMm }: HeadPoints, indices: readonly number[]): number => Math.sqrt(indices.reduce((sum, i) => sum + uMm[i] ** 2, 0));

@@ -37,5 +37,6 @@ export const atLeast = (caution: number | null, refuse: number | null): Bounds =
 /** 0.123 becomes "12 %". */
 export const percent = (ratio: number): string => `${(100 * ratio).toFixed(Math.abs(ratio) < 0.01 && ratio !== 0 ? 1 : 0)} %`;
 /** Two digits that matter: "0.31 mm", "2.4 mm", "12 mm". */
-export const sized = (value: number, unit: string): string => `${Math.abs(value) >= 10 ? value.toFixed(0) : Math.abs(value) >= 1 ? value.toFixed(1) : value.toFixed(2)} ${unit}`;
+export const sized = (value: number, unit: string): string =>
+  `${Math.abs(value) >= 10 ? value.toFixed(0) : Math.abs(value) >= 1 ? value.toFixed(1) : value.toFixed(2)} ${unit}`;
 export const degrees = (value: number): string => `${Math.abs(value).toFixed(1)}°`;

@@ -6,9 +6,9 @@
  *         same footing.
  */
 import type { Check } from '#shared/comparison.ts';
-import { atMost, degrees, judged, percent, sized, type CheckSpec } from './gate-check.ts';
+import { atMost, type CheckSpec, degrees, judged, percent, sized } from './gate-check.ts';
 import { lightTurn } from './light-turn.ts';
-import { pairGeometry, type PairGeometry } from './pair-geometry.ts';
+import { type PairGeometry, pairGeometry } from './pair-geometry.ts';
 import { nearnessDifference } from './perspective.ts';
 import type { Face } from './types.ts';
 
@@ -62,14 +62,22 @@ export function judgePair(before: Face, after: Face): Check[] {
 function viewMatch(before: Face, after: Face): Part {
   const same = before.view === after.view;
   return {
-    id: 'view-match', value: same ? 0 : 1, unit: '1', bounds: atMost(null, 0),
-    message: same ? `Both photographs are ${before.view.replace('-', ' ')} views.` : `The before photograph is a ${before.view.replace('-', ' ')} view and the after photograph a ${after.view.replace('-', ' ')} view.`,
+    id: 'view-match',
+    value: same ? 0 : 1,
+    unit: '1',
+    bounds: atMost(null, 0),
+    message: same
+      ? `Both photographs are ${before.view.replace('-', ' ')} views.`
+      : `The before photograph is a ${before.view.replace('-', ' ')} view and the after photograph a ${after.view.replace('-', ' ')} view.`,
     advice: 'Compare photographs of the same view.',
   };
 }
 
 const TURN_WORDS = {
-  'yaw-difference': { way: ['to the subject\'s left', 'to the subject\'s right'], aim: 'Retake with the head turned as in the before photograph; a mark on the wall for the nose to point at helps.' },
+  'yaw-difference': {
+    way: ["to the subject's left", "to the subject's right"],
+    aim: 'Retake with the head turned as in the before photograph; a mark on the wall for the nose to point at helps.',
+  },
   'pitch-difference': { way: ['chin up', 'chin down'], aim: 'Retake with the chin as in the before photograph, the camera at eye height.' },
 } as const;
 
@@ -78,7 +86,10 @@ function turn(id: 'yaw-difference' | 'pitch-difference', angle: 'yawDeg' | 'pitc
   const [a, b] = [before.head[angle].value, after.head[angle].value];
   const says = (v: number): string => `${degrees(v)} ${v >= 0 ? way[0] : way[1]}`;
   return {
-    id, value: Math.abs(b - a), unit: 'deg', bounds: TURN,
+    id,
+    value: Math.abs(b - a),
+    unit: 'deg',
+    bounds: TURN,
     message: `The head is ${says(a)} in the before photograph and ${says(b)} in the after: ${degrees(b - a)} apart.`,
     advice: aim,
   };
@@ -88,7 +99,10 @@ function tilt(before: Face, after: Face): Part {
   const [a, b] = [before.head.rollDeg.value, after.head.rollDeg.value];
   const difference = Math.abs(((b - a + 540) % 360) - 180);
   return {
-    id: 'roll-difference', value: difference, unit: 'deg', bounds: TILT,
+    id: 'roll-difference',
+    value: difference,
+    unit: 'deg',
+    bounds: TILT,
     message: `The head is tilted ${degrees(difference)} more in one photograph than in the other; the pictures are turned to match.`,
     advice: 'Hold the head upright and the camera level in both.',
   };
@@ -98,9 +112,13 @@ function perspective(before: Face, after: Face, geometry: PairGeometry): Part {
   const difference = nearnessDifference(before, after, geometry);
   const nearer = difference.value > 0 ? 'after' : 'before';
   return {
-    id: 'perspective', value: Math.abs(difference.value), unit: '1/m', bounds: PERSPECTIVE,
+    id: 'perspective',
+    value: Math.abs(difference.value),
+    unit: '1/m',
+    bounds: PERSPECTIVE,
     message: `The camera ${Math.abs(difference.value) <= (PERSPECTIVE.caution ?? 0) ? 'stood at about the same distance' : `stood nearer for the ${nearer} photograph`}: the difference of perspective is ${sized(Math.abs(difference.value), 'per m')}, ± ${sized(difference.u, 'per m')}.`,
-    advice: 'A near camera makes the nose larger and the cheeks and ears narrower. Retake from the same distance, best 1 m or more, with the same lens; do not zoom with the feet.',
+    advice:
+      'A near camera makes the nose larger and the cheeks and ears narrower. Retake from the same distance, best 1 m or more, with the same lens; do not zoom with the feet.',
   };
 }
 
@@ -108,7 +126,10 @@ function scaleDifference(before: Face, after: Face): Part {
   const ratio = before.scale.mmPerPx / after.scale.mmPerPx;
   const value = Math.max(ratio, 1 / ratio);
   return {
-    id: 'scale-difference', value, unit: '1', bounds: SCALE,
+    id: 'scale-difference',
+    value,
+    unit: '1',
+    bounds: SCALE,
     message: `The face is shown at ${sized(1 / before.scale.mmPerPx, 'px')} per mm before and ${sized(1 / after.scale.mmPerPx, 'px')} per mm after.`,
     advice: 'Use original files of about equal size. Fine texture is compared only as far as the smaller one shows it.',
   };
@@ -116,7 +137,10 @@ function scaleDifference(before: Face, after: Face): Part {
 
 function mouth({ expression: a }: Face, { expression: b }: Face): Part {
   return {
-    id: 'mouth-difference', value: Math.abs(b.mouthOpen.value - a.mouthOpen.value), unit: '1', bounds: MOUTH,
+    id: 'mouth-difference',
+    value: Math.abs(b.mouthOpen.value - a.mouthOpen.value),
+    unit: '1',
+    bounds: MOUTH,
     message: `The mouth is open by ${percent(b.mouthOpen.value)} of its width in the after photograph and ${percent(a.mouthOpen.value)} in the before.`,
     advice: 'Ask for lips gently together and retake.',
   };
@@ -128,7 +152,10 @@ function eyes({ expression: a, view }: Face, { expression: b }: Face): Part {
   // The far eye of a turned face is guessed more than seen.
   const value = view.endsWith('left') ? left : view.endsWith('right') ? right : Math.max(left, right);
   return {
-    id: 'eyes-difference', value, unit: '1', bounds: EYES,
+    id: 'eyes-difference',
+    value,
+    unit: '1',
+    bounds: EYES,
     message: `The opening of the lids differs by ${percent(value)} of the eye's width.`,
     advice: 'Ask for open, relaxed eyes in both photographs: the skin below the eye moves with the lid.',
   };
@@ -137,7 +164,10 @@ function eyes({ expression: a, view }: Face, { expression: b }: Face): Part {
 function brow({ expression: a }: Face, { expression: b }: Face): Part {
   const difference = b.browHeight.value - a.browHeight.value;
   return {
-    id: 'brow-difference', value: Math.abs(difference), unit: '1', bounds: BROW,
+    id: 'brow-difference',
+    value: Math.abs(difference),
+    unit: '1',
+    bounds: BROW,
     message: `The brows stand ${percent(Math.abs(difference))} of the pupil distance ${difference >= 0 ? 'higher' : 'lower'} in the after photograph.`,
     advice: 'Ask for a relaxed forehead and retake.',
   };
@@ -147,7 +177,10 @@ function smile({ expression: a }: Face, { expression: b }: Face): Part {
   const corners = b.smile.value - a.smile.value;
   const width = b.mouthWidth.value - a.mouthWidth.value;
   return {
-    id: 'smile-difference', value: Math.hypot(corners, width), unit: '1', bounds: SMILE,
+    id: 'smile-difference',
+    value: Math.hypot(corners, width),
+    unit: '1',
+    bounds: SMILE,
     message: `The corners of the mouth moved by ${percent(Math.abs(corners))} of its width and the mouth is ${percent(Math.abs(width))} of the pupil distance ${width >= 0 ? 'wider' : 'narrower'} in the after photograph.`,
     advice: 'Ask for a neutral face in both: a smile moves volume into the cheeks.',
   };
@@ -155,17 +188,31 @@ function smile({ expression: a }: Face, { expression: b }: Face): Part {
 
 function light(before: Face, after: Face): Part {
   const { turnDeg, rightDeg, aboveDeg } = lightTurn(before, after);
-  const way = Math.abs(rightDeg) > Math.abs(aboveDeg) ? (rightDeg > 0 ? 'the right of the picture' : 'the left of the picture') : aboveDeg > 0 ? 'above' : 'below';
+  const way =
+    Math.abs(rightDeg) > Math.abs(aboveDeg)
+      ? rightDeg > 0
+        ? 'the right of the picture'
+        : 'the left of the picture'
+      : aboveDeg > 0
+        ? 'above'
+        : 'below';
   return {
-    id: 'light-difference', value: turnDeg, unit: 'deg', bounds: LIGHT,
+    id: 'light-difference',
+    value: turnDeg,
+    unit: 'deg',
+    bounds: LIGHT,
     message: `The light of the after photograph comes more from ${way}, as if a single lamp had turned by about ${turnDeg.toFixed(0)}°.`,
-    advice: 'Retake with the lamps, the window and the subject where they were. A turned light shades the face as a change of volume would.',
+    advice:
+      'Retake with the lamps, the window and the subject where they were. A turned light shades the face as a change of volume would.',
   };
 }
 
 function sameFace({ misfit }: PairGeometry): Part {
   return {
-    id: 'same-face', value: 100 * misfit, unit: '% of the pupil distance', bounds: SAME_FACE,
+    id: 'same-face',
+    value: 100 * misfit,
+    unit: '% of the pupil distance',
+    bounds: SAME_FACE,
     message: `After pose and distance are taken out, forehead, eyes and nose of the two photographs differ by ${(100 * misfit).toFixed(1)} % of the pupil distance.`,
     advice: 'This may not be the same person, or one photograph is distorted. Check the files.',
   };

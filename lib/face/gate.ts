@@ -1,5 +1,6 @@
 /**
  * The quality gate: `checkFace` for one photograph, `judgePair` for two. `registration` is judged later, by lib/align.
  */
-export { checkFace } from './gate-photo.ts';
+
 export { judgePair } from './gate-pair.ts';
+export { checkFace } from './gate-photo.ts';

@@ -5,7 +5,7 @@
  * Model   A vertex of the mesh is where the fit put it. An iris point has no vertex: it lies in the plane of its eye's corners.
  */
 import { IRIS_LEFT, IRIS_RIGHT } from './features.ts';
-import { LANDMARK_COUNT, MESH_VERTEX_COUNT, type HeadFit } from './types.ts';
+import { type HeadFit, LANDMARK_COUNT, MESH_VERTEX_COUNT } from './types.ts';
 
 export type HeadPoints = Readonly<{
   /** (478, 3) mm. */

@@ -5,21 +5,21 @@
  *         shows, so that a face near the picture's edge reads as it looks; `rotation` is against the camera's axis.
  * Model   (1) pose and perspective of the canonical mesh, robustly, on the landmarks of stable-landmarks.ts; (2) the nearness
  *         from nearness.ts, and the pose again with it held; (3) every vertex slides in its own depth plane until its
- *         projection meets its landmark. Depth stays the canonical one: see docs/landmarks.md for why.
+ *         projection meets its landmark. Depth stays the canonical one: see docs/head.md for why.
  * Error   Noise of the landmarks is carried through the fit. On top comes the person's own shape, which differs from the
  *         canonical one smoothly: what the landmarks leave over beyond their noise is carried through with a
  *         correlation that falls with distance on the mesh. That part is the same in every photograph of a person
  *         in the same pose and cancels in differences. The third part is the nearness: the pose is fitted again one
  *         standard uncertainty nearer.
  */
-import { poseFromRotation, multiply3, rotationFromVector, type PoseRad } from '#lib/geometry/rotation.ts';
-import { deg, type Deg, type Measured } from '#shared/units.ts';
+import { multiply3, type PoseRad, poseFromRotation, rotationFromVector } from '#lib/geometry/rotation.ts';
+import { type Deg, deg, type Measured } from '#shared/units.ts';
 import type { CameraGuess } from './camera-guess.ts';
 import { nearnessFrom } from './nearness.ts';
 import { fitPose, type PoseFit } from './pose-fit.ts';
 import { seenShape } from './seen-shape.ts';
 import { STABLE_LANDMARKS } from './stable-landmarks.ts';
-import { LANDMARK_COUNT, MESH_VERTEX_COUNT, type HeadFit } from './types.ts';
+import { type HeadFit, LANDMARK_COUNT, MESH_VERTEX_COUNT } from './types.ts';
 
 /** The free fit of the perspective is hardly held: only far enough that a face without depth cannot run away. Per mm. */
 const FREE_NEARNESS = { value: 0.0005, u: 0.003 };
@@ -49,7 +49,11 @@ export function fitHead(landmarks: ArrayLike<number>, landmarkUPx: ArrayLike<num
   const nearer = fitPose({ ...problem, nearness: { value: (nearness.value + nearness.u) / 1000, u: HELD_U } });
 
   const pose = poseInSight(fit);
-  const posed = angleUncertainty(fit, shape, Float64Array.from(STABLE_LANDMARKS, (i) => landmarkUPx[i]));
+  const posed = angleUncertainty(
+    fit,
+    shape,
+    Float64Array.from(STABLE_LANDMARKS, (i) => landmarkUPx[i]),
+  );
   const moved = poseInSight(nearer);
   const u = {
     yaw: Math.hypot(posed.yaw, moved.yaw - pose.yaw),
@@ -112,7 +116,8 @@ function angleUncertainty(fit: PoseFit, shape: Float64Array, noisePx: Float64Arr
     for (let i = 0; i < n; i++) {
       variance += (row[2 * i] ** 2 + row[2 * i + 1] ** 2) * noisePx[i] ** 2;
       for (let j = 0; j < n; j++) {
-        const d2 = (shape[3 * i] - shape[3 * j]) ** 2 + (shape[3 * i + 1] - shape[3 * j + 1]) ** 2 + (shape[3 * i + 2] - shape[3 * j + 2]) ** 2;
+        const d2 =
+          (shape[3 * i] - shape[3 * j]) ** 2 + (shape[3 * i + 1] - shape[3 * j + 1]) ** 2 + (shape[3 * i + 2] - shape[3 * j + 2]) ** 2;
         const together = Math.exp(-d2 / (2 * SHAPE_CORRELATION_MM ** 2));
         variance += own ** 2 * together * (row[2 * i] * row[2 * j] + row[2 * i + 1] * row[2 * j + 1]);
       }
@@ -125,7 +130,11 @@ function angleUncertainty(fit: PoseFit, shape: Float64Array, noisePx: Float64Arr
 /** How yaw, pitch and roll (rad) move with each coordinate of the picture: three rows of 2n. */
 function angleResponse(fit: PoseFit): [Float64Array, Float64Array, Float64Array] {
   const columns = fit.weight.length * 2;
-  const rows: [Float64Array, Float64Array, Float64Array] = [new Float64Array(columns), new Float64Array(columns), new Float64Array(columns)];
+  const rows: [Float64Array, Float64Array, Float64Array] = [
+    new Float64Array(columns),
+    new Float64Array(columns),
+    new Float64Array(columns),
+  ];
   const step = 1e-5;
   for (let axis = 0; axis < 3; axis++) {
     const turn = (amount: number): PoseRad => {

@@ -10,8 +10,9 @@
  *         Eyeball: radius of the iris plane 10.5 mm, its centre 8 mm behind the corners' plane; rounded from the
  *         schematic eye (axial length 24 mm), good to 2 mm, which moves the cosine by under 1 % up to 20 degrees.
  */
-import { found, refused, type Outcome } from '#shared/outcome.ts';
+
 import type { Raster } from '#lib/photo/raster.ts';
+import { found, type Outcome, refused } from '#shared/outcome.ts';
 import { IRIS_LEFT, IRIS_RIGHT } from './features.ts';
 import { CORNERS_LEFT, CORNERS_RIGHT, eyeDepth } from './head-points.ts';
 import { fitLimbus } from './limbus.ts';
@@ -67,7 +68,9 @@ function oneEye(
   const [bx, by] = at(iris[3]);
   const across = Math.hypot(ax - bx, ay - by) / ENGINE_OVERSTATES;
   const fit = fitLimbus(image, { xPx: x, yPx: y, radiusPx: across / 2 }, (head.rollDeg.value * Math.PI) / 180);
-  const [diameter, relU] = fit.ok ? [2 * fit.value.radiusPx, Math.hypot(fit.value.uPx / fit.value.radiusPx, LIMBUS_REL_U)] : [across, ENGINE_REL_U];
+  const [diameter, relU] = fit.ok
+    ? [2 * fit.value.radiusPx, Math.hypot(fit.value.uPx / fit.value.radiusPx, LIMBUS_REL_U)]
+    : [across, ENGINE_REL_U];
   return { diameterPx: (diameter * depthRatio) / Math.cos(turn), relU: Math.hypot(relU, Math.tan(turn) * TURN_U) };
 }
 

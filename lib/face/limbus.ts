@@ -9,10 +9,11 @@
  *         by the scatter of the rays, its uncertainty.
  * Source  Daugman, IEEE TPAMI 15(11):1148-1161, 1993, doi:10.1109/34.244676.
  */
-import { found, refused, type Outcome } from '#shared/outcome.ts';
+
+import { type Raster, sampleBilinear } from '#lib/photo/raster.ts';
 import { median, NORMAL_FROM_MAD } from '#lib/stats/quantile.ts';
 import { solveSpd } from '#lib/stats/solve-spd.ts';
-import { sampleBilinear, type Raster } from '#lib/photo/raster.ts';
+import { found, type Outcome, refused } from '#shared/outcome.ts';
 
 export type Limbus = Readonly<{
   xPx: number;
@@ -31,6 +32,8 @@ const SMALLEST = 0.7;
 const LARGEST = 1.15;
 /** The step is looked for at this blur, relative to the radius: the limbus is a band, about a tenth of the radius wide. */
 const BLUR = 0.07;
+/** The single rays look closer: the white of the eye is shaded near the limbus, and a wide blur would be drawn outward by it. */
+const EDGE_BLUR = 0.05;
 /** An iris of fewer px cannot be measured to better than the engine's own guess. */
 const SMALLEST_RADIUS_PX = 4;
 /** Fewer rays that agree than this, of 30, and the circle rests on luck. */
@@ -42,9 +45,16 @@ const RAYS_PER_NEWS = 2;
  * Fits the limbus near a guess. `image` holds one channel of linear light (red shows dark and light irises and least veins); `rollRad` is
  * the roll of the head, so that the arcs lie at the eye's own sides.
  */
-export function fitLimbus(image: Raster, guess: Readonly<{ xPx: number; yPx: number; radiusPx: number }>, rollRad: number): Outcome<Limbus, 'too-small' | 'no-edge'> {
+export function fitLimbus(
+  image: Raster,
+  guess: Readonly<{ xPx: number; yPx: number; radiusPx: number }>,
+  rollRad: number,
+): Outcome<Limbus, 'too-small' | 'no-edge'> {
   if (guess.radiusPx < SMALLEST_RADIUS_PX)
-    return refused('too-small', `The iris is ${(2 * guess.radiusPx).toFixed(0)} px wide, at least ${2 * SMALLEST_RADIUS_PX} are needed to measure it.`);
+    return refused(
+      'too-small',
+      `The iris is ${(2 * guess.radiusPx).toFixed(0)} px wide, at least ${2 * SMALLEST_RADIUS_PX} are needed to measure it.`,
+    );
   const rays = rayDirections(rollRad);
   const coarse = bestCircle(image, guess, rays);
   return refineCircle(image, coarse, rays);
@@ -78,8 +88,7 @@ function bestCircle(image: Raster, guess: Readonly<{ xPx: number; yPx: number; r
     for (let dy = -0.1; dy <= 0.101; dy += 0.1)
       for (let k = SMALLEST; k <= LARGEST; k += 0.03) consider(guess.xPx + dx * r0, guess.yPx + dy * r0, k * r0);
   const { x, y, radius } = best;
-  for (let dx = -0.04; dx <= 0.041; dx += 0.02)
-    for (let dk = -0.03; dk <= 0.031; dk += 0.01) consider(x + dx * r0, y, radius + dk * r0);
+  for (let dx = -0.04; dx <= 0.041; dx += 0.02) for (let dk = -0.03; dk <= 0.031; dk += 0.01) consider(x + dx * r0, y, radius + dk * r0);
   return best;
 }
 
@@ -111,11 +120,19 @@ function refineCircle(image: Raster, start: Circle, rays: [number, number][]): O
   if (edges.length < FEWEST_RAYS || left < FEWEST_RAYS / 3 || edges.length - left < FEWEST_RAYS / 3) return noEdge(edges.length);
   const misses = edges.map((e) => Math.hypot(e.x - circle.x, e.y - circle.y) - circle.radius);
   const sd = NORMAL_FROM_MAD * median(misses.map((m) => Math.abs(m - median(misses))));
-  return found({ xPx: circle.x, yPx: circle.y, radiusPx: circle.radius, uPx: Math.max(0.05, sd / Math.sqrt(edges.length / RAYS_PER_NEWS)) });
+  return found({
+    xPx: circle.x,
+    yPx: circle.y,
+    radiusPx: circle.radius,
+    uPx: Math.max(0.05, sd / Math.sqrt(edges.length / RAYS_PER_NEWS)),
+  });
 }
 
 const noEdge = (count: number): Outcome<Limbus, 'no-edge'> =>
-  refused('no-edge', `The border of the iris shows on ${count} of ${2 * RAYS_PER_SIDE} rays, at least ${FEWEST_RAYS} are needed; the eye may be half shut or out of focus.`);
+  refused(
+    'no-edge',
+    `The border of the iris shows on ${count} of ${2 * RAYS_PER_SIDE} rays, at least ${FEWEST_RAYS} are needed; the eye may be half shut or out of focus.`,
+  );
 
 /** Rise over one blur width, relative to the white beside it. */
 const LEAST_STEP = 0.04;
@@ -126,7 +143,7 @@ type Edge = { x: number; y: number; side: number };
 function rayEdges(image: Raster, circle: Circle, rays: [number, number][]): Edge[] {
   const out: Edge[] = [];
   const reach = 0.18 * circle.radius;
-  const sigma = Math.max(0.7, BLUR * circle.radius);
+  const sigma = Math.max(0.7, EDGE_BLUR * circle.radius);
   const step = Math.max(0.15, circle.radius / 60);
   const count = Math.ceil(reach / step);
   for (const [cx, cy] of rays) {

@@ -8,8 +8,9 @@
  * Source  Garrido-Jurado et al., Pattern Recognition 47:2280-2292, 2014, doi:10.1016/j.patcog.2014.01.005; OpenCV 5 as WebAssembly
  *         (@techstark/opencv-js, Apache-2.0), loaded only when a marker is asked for, as that takes about half a second.
  */
-import { found, refused, type Outcome } from '#shared/outcome.ts';
+
 import type { Srgb8Raster } from '#lib/photo/types.ts';
+import { found, type Outcome, refused } from '#shared/outcome.ts';
 import { openCv } from './opencv.ts';
 
 export type MarkerSide = Readonly<{
@@ -25,22 +26,32 @@ const CORNER_U_PX = 0.2;
 /** Smaller markers are found, but a side of 20 px cannot give one per cent. */
 const SMALLEST_SIDE_PX = 20;
 
-const ADVICE = 'Print a black 4x4 marker on white paper with a white margin, hold it flat to the camera beside the cheek, and photograph again, or use the iris as scale.';
+const ADVICE =
+  'Print a black 4x4 marker on white paper with a white margin, hold it flat to the camera beside the cheek, and photograph again, or use the iris as scale.';
 
 export async function findMarker(picture: Srgb8Raster): Promise<Outcome<MarkerSide, 'marker-not-found'>> {
   const corners = await detect(picture);
   if (corners.length === 0) return refused('marker-not-found', `No marker was found in the photograph. ${ADVICE}`);
   if (corners.length > 1)
-    return refused('marker-not-found', `${corners.length} markers were found in the photograph, and which one is the scale cannot be told. Show exactly one.`);
+    return refused(
+      'marker-not-found',
+      `${corners.length} markers were found in the photograph, and which one is the scale cannot be told. Show exactly one.`,
+    );
   const [ax, ay, bx, by, cx, cy, dx, dy] = corners[0];
   const across = (Math.hypot(bx - ax, by - ay) + Math.hypot(cx - dx, cy - dy)) / 2;
   const down = (Math.hypot(cx - bx, cy - by) + Math.hypot(dx - ax, dy - ay)) / 2;
   const sidePx = Math.max(across, down);
   const tilt = sidePx / Math.min(across, down);
   if (sidePx < SMALLEST_SIDE_PX)
-    return refused('marker-not-found', `The marker is only ${sidePx.toFixed(0)} px wide; at least ${SMALLEST_SIDE_PX} are needed. Use a larger marker or a photograph with more pixels.`);
+    return refused(
+      'marker-not-found',
+      `The marker is only ${sidePx.toFixed(0)} px wide; at least ${SMALLEST_SIDE_PX} are needed. Use a larger marker or a photograph with more pixels.`,
+    );
   if (tilt > MOST_TILT)
-    return refused('marker-not-found', `The marker was found but tilted: its sides differ by ${((tilt - 1) * 100).toFixed(0)} %. ${ADVICE}`);
+    return refused(
+      'marker-not-found',
+      `The marker was found but tilted: its sides differ by ${((tilt - 1) * 100).toFixed(0)} %. ${ADVICE}`,
+    );
   // Each side has two corners; what is left of the tilt about the other axis is of the size of the tilt that shows.
   return found({ sidePx, relU: Math.hypot(CORNER_U_PX / sidePx, (tilt - 1) / 2) });
 }

@@ -13,7 +13,9 @@ export type Cv = {
   getPredefinedDictionary: (id: number) => { delete: () => void };
   aruco_DetectorParameters: new () => { cornerRefinementMethod: number; delete: () => void };
   aruco_RefineParameters: new (repDistance: number, errorCorrection: number, allOrders: boolean) => { delete: () => void };
-  aruco_ArucoDetector: new (...parts: unknown[]) => { detectMarkers: (image: CvMat, corners: unknown, ids: CvMat, rejected: unknown) => void; delete: () => void };
+  aruco_ArucoDetector: new (
+    ...parts: unknown[]
+  ) => { detectMarkers: (image: CvMat, corners: unknown, ids: CvMat, rejected: unknown) => void; delete: () => void };
   onRuntimeInitialized?: () => void;
 };
 export type CvMat = { rows: number; data: Uint8Array; data32F: Float32Array; delete: () => void };
@@ -32,6 +34,9 @@ export function openCv(): Promise<Cv> {
 async function load(): Promise<Cv> {
   // The package's export is a promise of the module in this build; an import() would take it for a module that waits for itself.
   const cv = await (createRequire(import.meta.url)('@techstark/opencv-js') as Cv | Promise<Cv>);
-  if (!cv.Mat) await new Promise<void>((ready) => { cv.onRuntimeInitialized = ready; });
+  if (!cv.Mat)
+    await new Promise<void>((ready) => {
+      cv.onRuntimeInitialized = ready;
+    });
   return cv;
 }

@@ -6,9 +6,9 @@
  *         and averaged, so that the order does not matter.
  */
 import { cameraGuess } from './camera-guess.ts';
+import { IRIS_LEFT, IRIS_RIGHT } from './features.ts';
 import { fitPose, type PoseFit } from './pose-fit.ts';
 import { STABLE_LANDMARKS } from './stable-landmarks.ts';
-import { IRIS_LEFT, IRIS_RIGHT } from './features.ts';
 import type { Face } from './types.ts';
 
 export type PairGeometry = Readonly<{
@@ -29,7 +29,8 @@ export function pairGeometry(before: Sighted, after: Sighted): PairGeometry {
   const onto = fitShape(before, after);
   const back = fitShape(after, before);
   const difference = (onto.nearnessPerMm - perMm(before) - (back.nearnessPerMm - perMm(after))) / 2;
-  const grown = (fit: PoseFit, from: Sighted, to: Sighted): number => fit.pxPerMm / to.photo.placement.scale / (pxPerMmOf(from) / from.photo.placement.scale);
+  const grown = (fit: PoseFit, from: Sighted, to: Sighted): number =>
+    fit.pxPerMm / to.photo.placement.scale / (pxPerMmOf(from) / from.photo.placement.scale);
   return {
     misfit: Math.hypot(onto.residualPx / pupils(after), back.residualPx / pupils(before)) / Math.SQRT2,
     readingDifferencePerM: 1000 * difference,
@@ -49,7 +50,13 @@ export function fitShape(from: Sighted, to: Sighted): PoseFit {
     picture[2 * k + 1] = to.landmarks[3 * i + 1];
   });
   const weight = new Float64Array(STABLE_LANDMARKS.length).fill(1);
-  return fitPose({ shape, picture, weight, principalPx: cameraGuess(to.photo).principalPx, nearness: { value: perMm(from), u: PERSPECTIVE_FREEDOM } });
+  return fitPose({
+    shape,
+    picture,
+    weight,
+    principalPx: cameraGuess(to.photo).principalPx,
+    nearness: { value: perMm(from), u: PERSPECTIVE_FREEDOM },
+  });
 }
 
 const perMm = (face: Sighted): number => face.head.nearnessPerM.value / 1000;

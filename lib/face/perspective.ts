@@ -35,7 +35,10 @@ export function nearnessDifference(before: Sighted, after: Sighted, geometry: Pa
 
 function fromLandmarks(before: Sighted, after: Sighted, { readingDifferencePerM }: PairGeometry): Measured {
   const turned = Math.hypot(after.head.yawDeg.value - before.head.yawDeg.value, after.head.pitchDeg.value - before.head.pitchDeg.value);
-  return { value: readingDifferencePerM / READING_PER_NEARNESS, u: Math.hypot(READING_U, READING_U_PER_DEG * turned) / READING_PER_NEARNESS };
+  return {
+    value: readingDifferencePerM / READING_PER_NEARNESS,
+    u: Math.hypot(READING_U, READING_U_PER_DEG * turned) / READING_PER_NEARNESS,
+  };
 }
 
 /** A photographer who steps nearer and zooms out keeps the size; when the landmarks flatly contradict it, it has no say. */
@@ -65,5 +68,10 @@ function fromSize(before: Sighted, after: Sighted, { sizeRatio }: PairGeometry):
 /** Frames of the same number of pixels, upright or lying, and nothing in the facts that speaks against one camera. */
 function sameCamera({ photo: a }: Sighted, { photo: b }: Sighted): boolean {
   const sides = ({ original }: typeof a): string => [original.width, original.height].sort((p, q) => p - q).join();
-  return sides(a) === sides(b) && a.facts.camera === b.facts.camera && a.facts.focalLengthMm === b.facts.focalLengthMm && a.facts.focalLength35Mm === b.facts.focalLength35Mm;
+  return (
+    sides(a) === sides(b) &&
+    a.facts.camera === b.facts.camera &&
+    a.facts.focalLengthMm === b.facts.focalLengthMm &&
+    a.facts.focalLength35Mm === b.facts.focalLength35Mm
+  );
 }

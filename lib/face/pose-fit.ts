@@ -105,7 +105,13 @@ export function fitPose(problem: PoseProblem): PoseFit {
 }
 
 /** One point of the head frame into the picture, px. */
-export function projectPoint(fit: Pick<PoseFit, 'rotation' | 'pxPerMm' | 'originPx' | 'nearnessPerMm'>, principalPx: readonly [number, number], x: number, y: number, z: number): [number, number] {
+export function projectPoint(
+  fit: Pick<PoseFit, 'rotation' | 'pxPerMm' | 'originPx' | 'nearnessPerMm'>,
+  principalPx: readonly [number, number],
+  x: number,
+  y: number,
+  z: number,
+): [number, number] {
   const r = fit.rotation;
   const depth = 1 + fit.nearnessPerMm * (r[6] * x + r[7] * y + r[8] * z);
   return [
@@ -143,7 +149,10 @@ function affineStart({ shape, picture, weight, principalPx, nearness }: PoseProb
 }
 
 /** Residuals (2n) and their Jacobian (2n, 7): how the projection moves with each parameter. */
-function linearise({ shape, picture, weight, principalPx }: PoseProblem, { r, s, a, b, k }: State): { residuals: Float64Array; jacobian: Float64Array } {
+function linearise(
+  { shape, picture, weight, principalPx }: PoseProblem,
+  { r, s, a, b, k }: State,
+): { residuals: Float64Array; jacobian: Float64Array } {
   const n = weight.length;
   const residuals = new Float64Array(2 * n);
   const jacobian = new Float64Array(2 * n * PARAMETERS);
@@ -160,13 +169,23 @@ function linearise({ shape, picture, weight, principalPx }: PoseProblem, { r, s,
     residuals[2 * i] = picture[2 * i] - principalPx[0] - x;
     residuals[2 * i + 1] = picture[2 * i + 1] - principalPx[1] - y;
     // A small turn w moves the point by w x (X, Y, Z).
-    jacobian.set([(-x * k * Y) / depth, (s * Z + x * k * X) / depth, (-s * Y) / depth, (s * X) / depth, 1 / depth, 0, (-x * Z) / depth], 2 * i * PARAMETERS);
-    jacobian.set([(-s * Z - y * k * Y) / depth, (y * k * X) / depth, (s * X) / depth, (s * Y) / depth, 0, 1 / depth, (-y * Z) / depth], (2 * i + 1) * PARAMETERS);
+    jacobian.set(
+      [(-x * k * Y) / depth, (s * Z + x * k * X) / depth, (-s * Y) / depth, (s * X) / depth, 1 / depth, 0, (-x * Z) / depth],
+      2 * i * PARAMETERS,
+    );
+    jacobian.set(
+      [(-s * Z - y * k * Y) / depth, (y * k * X) / depth, (s * X) / depth, (s * Y) / depth, 0, 1 / depth, (-y * Z) / depth],
+      (2 * i + 1) * PARAMETERS,
+    );
   }
   return { residuals, jacobian };
 }
 
-function normalEquations(jacobian: Float64Array, residuals: Float64Array, weight: Float64Array): { normal: Float64Array; gradient: Float64Array } {
+function normalEquations(
+  jacobian: Float64Array,
+  residuals: Float64Array,
+  weight: Float64Array,
+): { normal: Float64Array; gradient: Float64Array } {
   const normal = new Float64Array(PARAMETERS * PARAMETERS);
   const gradient = new Float64Array(PARAMETERS);
   for (let c = 0; c < residuals.length; c++) {
@@ -189,7 +208,11 @@ function scaled(normal: Float64Array): { matrix: Float64Array; unit: Float64Arra
 
 function solveScaled(normal: Float64Array, right: Float64Array): Float64Array {
   const { matrix, unit } = scaled(normal);
-  return solveSpd(matrix, right.map((v, p) => v * unit[p]), PARAMETERS).map((v, p) => v * unit[p]);
+  return solveSpd(
+    matrix,
+    right.map((v, p) => v * unit[p]),
+    PARAMETERS,
+  ).map((v, p) => v * unit[p]);
 }
 
 function inverseScaled(normal: Float64Array): Float64Array {

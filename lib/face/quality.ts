@@ -8,11 +8,11 @@
  * Source  focus: Zhuo & Sim, Pattern Recognition 44:1852-1858, 2011, doi:10.1016/j.patcog.2011.03.009.
  *         noise: Immerkaer, Computer Vision and Image Understanding 64(2):300-302, 1996, doi:10.1006/cviu.1996.0060.
  */
-import { gaussianBlur, luminance, rasterOf, type Raster } from '#lib/photo/raster.ts';
+import { gaussianBlur, luminance, type Raster, rasterOf } from '#lib/photo/raster.ts';
 import type { LinearPhoto } from '#lib/photo/types.ts';
 import { quantile } from '#lib/stats/quantile.ts';
 import { IRIS_LEFT, IRIS_RIGHT } from './features.ts';
-import { OUTSIDE, SKIN, skinMask, type SkinMask } from './skin-mask.ts';
+import { OUTSIDE, SKIN, type SkinMask, skinMask } from './skin-mask.ts';
 import type { Quality } from './types.ts';
 
 /** Blur that is added to measure the blur that is there, px. */
@@ -65,7 +65,8 @@ function edgeSigma(light: Raster, mask: SkinMask): number {
   const blurred = gaussianBlur(light, ADDED_SIGMA_PX);
   const { width, height, data } = light;
   const inFace: number[] = [];
-  for (let at = width + 1; at < width * (height - 1) - 1; at += THRESHOLD_STRIDE) if (mask.data[at] !== OUTSIDE) inFace.push(gradient2(data, width, at));
+  for (let at = width + 1; at < width * (height - 1) - 1; at += THRESHOLD_STRIDE)
+    if (mask.data[at] !== OUTSIDE) inFace.push(gradient2(data, width, at));
   if (inFace.length === 0) return Infinity;
   const least = Math.max(Number.MIN_VALUE, quantile(inFace, 1 - EDGE_SHARE));
   const sigmas: number[] = [];

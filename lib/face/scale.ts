@@ -31,7 +31,12 @@ export function scaleFromFace(photo: Pick<LinearPhoto, 'width' | 'height' | 'dat
 }
 
 /** From the user's pupil distance, or null when the head is turned too far for it to show. */
-export function scaleFromPupils(landmarks: ArrayLike<number>, landmarkUPx: ArrayLike<number>, head: HeadFit, distanceMm: number): Scale | null {
+export function scaleFromPupils(
+  landmarks: ArrayLike<number>,
+  landmarkUPx: ArrayLike<number>,
+  head: HeadFit,
+  distanceMm: number,
+): Scale | null {
   const [a, b] = [IRIS_RIGHT[0], IRIS_LEFT[0]];
   const px = Math.hypot(landmarks[3 * a] - landmarks[3 * b], landmarks[3 * a + 1] - landmarks[3 * b + 1]);
   const yaw = (head.yawDeg.value * Math.PI) / 180;

@@ -4,8 +4,9 @@
  * Model   the head that the best photograph gives, in its millimetres, is fitted to the landmarks of the other; how large it shows there
  *         is the other's scale. Turned views, in which no iris can be measured, gain most.
  */
-import { fitShape } from './pair-geometry.ts';
+
 import { resizedHead } from './head.ts';
+import { fitShape } from './pair-geometry.ts';
 import type { Face } from './types.ts';
 import { viewOf } from './view.ts';
 
@@ -19,7 +20,10 @@ export function withSharedScale(faces: readonly Face[]): Face[] {
   const best = faces.reduce((a, b) => (b.scale.relU < a.scale.relU ? b : a));
   return faces.map((face) => {
     if (face === best) return face;
-    const relU = Math.hypot(best.scale.relU, viewOf(face.head.yawDeg.value) === viewOf(best.head.yawDeg.value) ? TRANSFER_U : TRANSFER_U_ACROSS_VIEWS);
+    const relU = Math.hypot(
+      best.scale.relU,
+      viewOf(face.head.yawDeg.value) === viewOf(best.head.yawDeg.value) ? TRANSFER_U : TRANSFER_U_ACROSS_VIEWS,
+    );
     return relU < face.scale.relU ? rescaled(face, best, relU) : face;
   });
 }

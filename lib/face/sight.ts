@@ -5,10 +5,11 @@
  *         scale; landmarks are averaged on that; pose, scale, expression and quality follow.
  * Frame   px of the developed crop, see LinearPhoto.placement for its place in the file.
  */
-import { found, refused, type Outcome } from '#shared/outcome.ts';
+
 import type { Crop, LinearPhoto, OpenPhoto, PhotoFault, Srgb8Raster } from '#lib/photo/types.ts';
+import { found, type Outcome, refused } from '#shared/outcome.ts';
 import { cameraGuess } from './camera-guess.ts';
-import { openEngine, type DetectedFace } from './engine.ts';
+import { type DetectedFace, openEngine } from './engine.ts';
 import { expressionOf } from './expression.ts';
 import { FACE_OVAL, IRIS_LEFT, IRIS_RIGHT } from './features.ts';
 import { checkFace } from './gate.ts';
@@ -17,7 +18,7 @@ import { averagedLandmarks } from './landmarks.ts';
 import { findMarker } from './marker.ts';
 import { qualityOf } from './quality.ts';
 import { pupilDepthMm, scaleFromFace, scaleFromMarker, scaleFromPupils } from './scale.ts';
-import { LANDMARK_COUNT, MESH_VERTEX_COUNT, type Face, type FaceFault, type HeadFit, type Scale, type ScaleHint } from './types.ts';
+import { type Face, type FaceFault, type HeadFit, LANDMARK_COUNT, MESH_VERTEX_COUNT, type Scale, type ScaleHint } from './types.ts';
 import { viewOf } from './view.ts';
 
 /** The detector looks at a small copy anyway; more pixels change nothing but the time. */
@@ -49,9 +50,15 @@ export async function sightFace(photo: OpenPhoto, hint: ScaleHint): Promise<Outc
   const size = pxPerMmOf(rough, photo);
   const pupilsPx = Math.max(size * PUPILS_MM, pupilDistancePx(rough));
   if (pupilsPx < FEWEST_PUPIL_PX)
-    return refused('face-too-small', `The face is too small in the picture: about ${pupilsPx.toFixed(0)} px between the pupils, at least ${FEWEST_PUPIL_PX} are needed and 250 are good. Use the original file from the camera rather than a reduced copy, or photograph nearer so that the face fills two thirds of the height.`);
+    return refused(
+      'face-too-small',
+      `The face is too small in the picture: about ${pupilsPx.toFixed(0)} px between the pupils, at least ${FEWEST_PUPIL_PX} are needed and 250 are good. Use the original file from the camera rather than a reduced copy, or photograph nearer so that the face fills two thirds of the height.`,
+    );
   if (outside(rough, photo, pupilsPx) > OUTSIDE_MOST)
-    return refused('face-cut-off', 'Part of the face lies outside the picture. Use a photograph that shows the whole face from the hairline to below the chin.');
+    return refused(
+      'face-cut-off',
+      'Part of the face lies outside the picture. Use a photograph that shows the whole face from the hairline to below the chin.',
+    );
 
   const scale = Math.min(1, WORKING_PX_PER_MM / size);
   const developed = await photo.develop(cropAround(rough), scale);
@@ -81,11 +88,17 @@ export async function sightFace(photo: OpenPhoto, hint: ScaleHint): Promise<Outc
 /** The engine gives faces largest first. */
 function onlyFace(faces: readonly DetectedFace[]): Outcome<DetectedFace, 'no-face' | 'several-faces'> {
   if (faces.length === 0)
-    return refused('no-face', 'No face was found in the picture. Use an upright photograph of one face, evenly lit, with both eyes, nose and mouth in view; profiles cannot be read.');
+    return refused(
+      'no-face',
+      'No face was found in the picture. Use an upright photograph of one face, evenly lit, with both eyes, nose and mouth in view; profiles cannot be read.',
+    );
   const [first, ...others] = faces.map(({ landmarks }) => boxOf(landmarks));
   const rivals = others.filter((box) => box.size > BYSTANDER * first.size && Math.hypot(box.x - first.x, box.y - first.y) > first.size / 2);
   if (rivals.length > 0)
-    return refused('several-faces', `${rivals.length + 1} faces were found in the picture, and which one is meant cannot be told. Crop the photograph to one face.`);
+    return refused(
+      'several-faces',
+      `${rivals.length + 1} faces were found in the picture, and which one is meant cannot be told. Crop the photograph to one face.`,
+    );
   return found(faces[0]);
 }
 
@@ -115,20 +128,34 @@ function pxPerMmOf(rough: Float64Array, { width, height }: OpenPhoto): number {
 
 function outside(rough: Float64Array, { width, height }: OpenPhoto, pupilsPx: number): number {
   const by = OUTSIDE_BY * pupilsPx;
-  return FACE_OVAL.filter((i) => rough[3 * i] < -by || rough[3 * i + 1] < -by || rough[3 * i] > width + by || rough[3 * i + 1] > height + by).length;
+  return FACE_OVAL.filter(
+    (i) => rough[3 * i] < -by || rough[3 * i + 1] < -by || rough[3 * i] > width + by || rough[3 * i + 1] > height + by,
+  ).length;
 }
 
 function cropAround(rough: Float64Array): Crop {
   const { left, right, top, bottom } = boxOf(rough);
   const [w, h] = [right - left, bottom - top];
-  return { x: left - MARGIN.side * w, y: top - MARGIN.above * h, width: w * (1 + 2 * MARGIN.side), height: h * (1 + MARGIN.above + MARGIN.below) };
+  return {
+    x: left - MARGIN.side * w,
+    y: top - MARGIN.above * h,
+    width: w * (1 + 2 * MARGIN.side),
+    height: h * (1 + MARGIN.above + MARGIN.below),
+  };
 }
 
 function intoWorking(rough: Float64Array, { placement: { scale, offsetX, offsetY } }: LinearPhoto): Float64Array {
   return rough.map((v, at) => v * scale - (at % 3 === 0 ? offsetX : at % 3 === 1 ? offsetY : 0));
 }
 
-async function scaleOf(photo: OpenPhoto, working: LinearPhoto, landmarks: Float64Array, uPx: Float64Array, head: HeadFit, hint: ScaleHint): Promise<Outcome<Scale, FaceFault | PhotoFault>> {
+async function scaleOf(
+  photo: OpenPhoto,
+  working: LinearPhoto,
+  landmarks: Float64Array,
+  uPx: Float64Array,
+  head: HeadFit,
+  hint: ScaleHint,
+): Promise<Outcome<Scale, FaceFault | PhotoFault>> {
   if (hint.kind === 'marker') {
     const whole: Outcome<Srgb8Raster, PhotoFault> = await photo.glance(MARKER_GLANCE_PX);
     if (!whole.ok) return whole;
@@ -142,7 +169,7 @@ async function scaleOf(photo: OpenPhoto, working: LinearPhoto, landmarks: Float6
 }
 
 /** Distance of the pupils in the picture, px. */
-export function pupilDistancePx(landmarks: ArrayLike<number>): number {
+function pupilDistancePx(landmarks: ArrayLike<number>): number {
   const [a, b] = [IRIS_RIGHT[0], IRIS_LEFT[0]];
   return Math.hypot(landmarks[3 * a] - landmarks[3 * b], landmarks[3 * a + 1] - landmarks[3 * b + 1]);
 }

@@ -3,13 +3,21 @@
  */
 import { gaussianBlur, halve, luminance, rasterOf, sampleBilinear } from '#lib/photo/raster.ts';
 import { BROW_LEFT, BROW_RIGHT, EYE_LEFT, EYE_RIGHT, FACE_OVAL, LIPS_INNER, LIPS_OUTER, NOSTRIL_LEFT, NOSTRIL_RIGHT } from './features.ts';
-import { MESH_VERTEX_COUNT, type Face } from './types.ts';
+import { type Face, MESH_VERTEX_COUNT } from './types.ts';
 
 /** Brightness is taken over about the size of a pore field, so that landmarks need not be exact. Mm. */
 const BLUR_MM = 2;
 
 const NOT_SKIN: ReadonlySet<number> = new Set([
-  ...BROW_LEFT, ...BROW_RIGHT, ...EYE_LEFT, ...EYE_RIGHT, ...FACE_OVAL, ...LIPS_INNER, ...LIPS_OUTER, ...NOSTRIL_LEFT, ...NOSTRIL_RIGHT,
+  ...BROW_LEFT,
+  ...BROW_RIGHT,
+  ...EYE_LEFT,
+  ...EYE_RIGHT,
+  ...FACE_OVAL,
+  ...LIPS_INNER,
+  ...LIPS_OUTER,
+  ...NOSTRIL_LEFT,
+  ...NOSTRIL_RIGHT,
 ]);
 
 /** Vertices on bare skin, away from the outline, where hair and background begin. */

@@ -56,9 +56,15 @@ export function rotationFromVector(wx: number, wy: number, wz: number): Float64A
   const a = angle < 1e-4 ? 1 - angle2 / 6 : Math.sin(angle) / angle;
   const b = angle < 1e-4 ? 0.5 - angle2 / 24 : (1 - Math.cos(angle)) / angle2;
   return Float64Array.of(
-    1 - b * (wy * wy + wz * wz), b * wx * wy - a * wz, b * wx * wz + a * wy,
-    b * wx * wy + a * wz, 1 - b * (wx * wx + wz * wz), b * wy * wz - a * wx,
-    b * wx * wz - a * wy, b * wy * wz + a * wx, 1 - b * (wx * wx + wy * wy),
+    1 - b * (wy * wy + wz * wz),
+    b * wx * wy - a * wz,
+    b * wx * wz + a * wy,
+    b * wx * wy + a * wz,
+    1 - b * (wx * wx + wz * wz),
+    b * wy * wz - a * wx,
+    b * wx * wz - a * wy,
+    b * wy * wz + a * wx,
+    1 - b * (wx * wx + wy * wy),
   );
 }
 

@@ -6,8 +6,8 @@
  * Source  Umeyama, IEEE TPAMI 13(4):376-380, 1991, doi:10.1109/34.88573; in two dimensions, and without
  *         reflection, it has the closed form below.
  */
-import { found, refused, type Outcome } from '#shared/outcome.ts';
-import { px, rad, ratio, type Measured, type Px, type Rad, type Ratio } from '#shared/units.ts';
+import { found, type Outcome, refused } from '#shared/outcome.ts';
+import { type Measured, type Px, px, type Rad, type Ratio, rad, ratio } from '#shared/units.ts';
 
 /** n points, flat: [x0, y0, x1, y1, ...]; length 2n; read-only. */
 export type Points = ArrayLike<number>;

@@ -6,7 +6,7 @@
  *         this program. `volumeBetweenMl` is the exact volume between two meshes of the same triangles. On a surface of
  *         mean curvature H the two differ by H d^2 per area: about 1 % for 1 mm on a cheek of 100 mm radius.
  */
-import { ml, type Ml } from '#shared/units.ts';
+import { type Ml, ml } from '#shared/units.ts';
 import { integralOverMesh } from './mesh.ts';
 import type { Mesh } from './types.ts';
 

@@ -2,7 +2,7 @@ import { describe, expect, it } from 'vitest';
 import { checkFace, judgePair } from '#lib/face/gate.ts';
 import { atLeast, atMost, judged } from '#lib/face/gate-check.ts';
 import type { Face } from '#lib/face/types.ts';
-import { CHECK_IDS, checkSchema, type Check, type CheckId } from '#shared/comparison.ts';
+import { CHECK_IDS, type Check, type CheckId, checkSchema } from '#shared/comparison.ts';
 import { rendered, sighted, sightedPair } from './phantoms.ts';
 
 const find = (checks: readonly Check[], id: CheckId): Check => {
@@ -17,7 +17,14 @@ describe('law', () => {
   it('bounds decide: at the limit passes, beyond it does not, and a value that is not a number is refused', () => {
     const verdict = (value: number | null, bounds: Parameters<typeof judged>[0]['bounds']) =>
       judged({ id: 'yaw', of: 'photo', view: 'frontal', value, unit: 'deg', bounds, message: 'm', advice: 'a' });
-    expect([4, 4.1, 10, 10.1, null, Number.NaN].map((v) => verdict(v, atMost(4, 10)).verdict)).toEqual(['pass', 'caution', 'caution', 'refuse', 'pass', 'refuse']);
+    expect([4, 4.1, 10, 10.1, null, Number.NaN].map((v) => verdict(v, atMost(4, 10)).verdict)).toEqual([
+      'pass',
+      'caution',
+      'caution',
+      'refuse',
+      'pass',
+      'refuse',
+    ]);
     expect([2.5, 2.4, 1.2, 1.1].map((v) => verdict(v, atLeast(2.5, 1.2)).verdict)).toEqual(['pass', 'caution', 'caution', 'refuse']);
     expect(verdict(1e9, atMost(4, null)).verdict).toBe('caution');
     expect(verdict(1, atMost(4, 10)).advice).toBe('');
@@ -43,7 +50,15 @@ describe('law', () => {
   });
 
   it('what a careful practice still shows is measured: light by 8 degrees, pose by 4, exposure, colour', async () => {
-    const [before, after] = await sightedPair({ lightAzimuthDeg: 8, yawDeg: 3, pitchDeg: -3, rollDeg: 2, exposure: 1.06, red: 1.03, blue: 0.97 });
+    const [before, after] = await sightedPair({
+      lightAzimuthDeg: 8,
+      yawDeg: 3,
+      pitchDeg: -3,
+      rollDeg: 2,
+      exposure: 1.06,
+      red: 1.03,
+      blue: 0.97,
+    });
     expect(refused([...before.checks, ...after.checks, ...judgePair(before, after)])).toEqual([]);
   });
 
@@ -103,10 +118,10 @@ describe('law', () => {
     const soft = await sighted(rendered({ camera: { blurPx: 3 } }).raster);
     const noisy = await sighted(rendered({ camera: { fullWell: 400, readNoise: 6 } }).raster);
     expect(find(bright.checks, 'clipping').verdict).not.toBe('pass');
-    expect(valueOf(soft, 'focus')).toBeGreaterThan(2 * valueOf(sharp, 'focus'));
+    expect(numberOf(soft, 'focus')).toBeGreaterThan(2 * numberOf(sharp, 'focus'));
     expect(find(soft.checks, 'focus').verdict).not.toBe('pass');
-    expect(valueOf(noisy, 'noise')).toBeGreaterThan(2 * valueOf(sharp, 'noise'));
+    expect(numberOf(noisy, 'noise')).toBeGreaterThan(2 * numberOf(sharp, 'noise'));
   });
 });
 
-const valueOf = (face: Face, id: CheckId): number => find(face.checks, id).value ?? Number.NaN;
+const numberOf = (face: Face, id: CheckId): number => find(face.checks, id).value ?? Number.NaN;

@@ -1,7 +1,7 @@
 import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
-import { canonicalMesh } from '#lib/face/canonical-mesh.ts';
 import type { CameraGuess } from '#lib/face/camera-guess.ts';
+import { canonicalMesh } from '#lib/face/canonical-mesh.ts';
 import { fitHead, projectMm, resizedHead } from '#lib/face/head.ts';
 import { fitPose, projectPoint } from '#lib/face/pose-fit.ts';
 import { seenShape } from '#lib/face/seen-shape.ts';
@@ -16,11 +16,24 @@ const NEAR = 0.0009;
 /** A camera whose focal length is known, so that the planted nearness is the expected one. */
 const CAMERA: CameraGuess = { principalPx: PRINCIPAL, focal: { px: PX_PER_MM / NEAR, relU: 0.01 } };
 
-type Plant = { yaw: number; pitch: number; roll: number; originPx?: readonly [number, number]; bend?: Float64Array; noisePx?: number; seed?: number };
+type Plant = {
+  yaw: number;
+  pitch: number;
+  roll: number;
+  originPx?: readonly [number, number];
+  bend?: Float64Array;
+  noisePx?: number;
+  seed?: number;
+};
 
 /** The 478 landmarks (irises left at zero) of the fitting shape in a planted pose, degrees. */
 function planted({ yaw, pitch, roll, originPx = [0, 0], bend, noisePx = 0, seed = 1 }: Plant): Float64Array {
-  const fit = { rotation: rotationFromPose({ yaw: yaw * RAD, pitch: pitch * RAD, roll: roll * RAD }), pxPerMm: PX_PER_MM, originPx, nearnessPerMm: NEAR };
+  const fit = {
+    rotation: rotationFromPose({ yaw: yaw * RAD, pitch: pitch * RAD, roll: roll * RAD }),
+    pxPerMm: PX_PER_MM,
+    originPx,
+    nearnessPerMm: NEAR,
+  };
   const random = randomFrom(seed);
   const shape = seenShape();
   const out = new Float64Array(478 * 3);
@@ -54,7 +67,9 @@ const quiet = new Float64Array(478).fill(1e-6);
 describe('law', () => {
   it('stable landmarks are mirror images of each other on the canonical mesh', () => {
     const v = canonicalMesh().vertices;
-    const offenders = STABLE_PAIRS.filter(([r, l]) => Math.hypot(v[3 * r] + v[3 * l], v[3 * r + 1] - v[3 * l + 1], v[3 * r + 2] - v[3 * l + 2]) > 0.5 || v[3 * r] > 0);
+    const offenders = STABLE_PAIRS.filter(
+      ([r, l]) => Math.hypot(v[3 * r] + v[3 * l], v[3 * r + 1] - v[3 * l + 1], v[3 * r + 2] - v[3 * l + 2]) > 0.5 || v[3 * r] > 0,
+    );
     expect(offenders).toEqual([]);
     expect(new Set(STABLE_LANDMARKS).size).toBe(STABLE_LANDMARKS.length);
   });
@@ -64,10 +79,21 @@ describe('law', () => {
     fc.assert(
       fc.property(angle(85), angle(35), angle(60), fc.double({ min: 0.0001, max: 0.004, noNaN: true }), (yaw, pitch, roll, near) => {
         const shape = Float64Array.from(canonicalMesh().vertices);
-        const fit = { rotation: rotationFromPose({ yaw: yaw * RAD, pitch: pitch * RAD, roll: roll * RAD }), pxPerMm: 3, originPx: [40, -80] as const, nearnessPerMm: near };
+        const fit = {
+          rotation: rotationFromPose({ yaw: yaw * RAD, pitch: pitch * RAD, roll: roll * RAD }),
+          pxPerMm: 3,
+          originPx: [40, -80] as const,
+          nearnessPerMm: near,
+        };
         const picture = new Float64Array(2 * 468);
         for (let i = 0; i < 468; i++) picture.set(projectPoint(fit, PRINCIPAL, shape[3 * i], shape[3 * i + 1], shape[3 * i + 2]), 2 * i);
-        const got = fitPose({ shape, picture, weight: new Float64Array(468).fill(1), principalPx: PRINCIPAL, nearness: { value: 0.0007, u: 0.0004 } });
+        const got = fitPose({
+          shape,
+          picture,
+          weight: new Float64Array(468).fill(1),
+          principalPx: PRINCIPAL,
+          nearness: { value: 0.0007, u: 0.0004 },
+        });
         const pose = poseFromRotation(got.rotation);
         expect(pose.yaw / RAD).toBeCloseTo(yaw, 6);
         expect(pose.pitch / RAD).toBeCloseTo(pitch, 6);
@@ -93,7 +119,11 @@ describe('law', () => {
     expect(Math.abs(head.rollDeg.value + 8)).toBeLessThan(1);
   });
 
-  it.each([[0, 0], [22, 8], [45, -5]])('with noise alone at yaw %d, pitch %d, stated uncertainty is at least the scatter and at most three times it', (yaw, pitch) => {
+  it.each([
+    [0, 0],
+    [22, 8],
+    [45, -5],
+  ])('with noise alone at yaw %d, pitch %d, stated uncertainty is at least the scatter and at most three times it', (yaw, pitch) => {
     const noise = new Float64Array(478).fill(1);
     const [seen, stated] = scatter(300, { yaw, pitch, roll: 6 }, (seed) => planted({ yaw, pitch, roll: 6, noisePx: 1, seed }), noise);
     // nearness, held by the known focal length to 6 %, adds to what is stated and not to the scatter
@@ -103,9 +133,18 @@ describe('law', () => {
     }
   });
 
-  it.each([[0, 0], [22, 8], [45, -5]])('with people of their own shape at yaw %d, pitch %d, stated uncertainty is the scatter within a third', (yaw, pitch) => {
+  it.each([
+    [0, 0],
+    [22, 8],
+    [45, -5],
+  ])('with people of their own shape at yaw %d, pitch %d, stated uncertainty is the scatter within a third', (yaw, pitch) => {
     const noise = new Float64Array(478).fill(0.3);
-    const [seen, stated] = scatter(200, { yaw, pitch, roll: 6 }, (seed) => planted({ yaw, pitch, roll: 6, noisePx: 0.3, seed, bend: ownShape(seed) }), noise);
+    const [seen, stated] = scatter(
+      200,
+      { yaw, pitch, roll: 6 },
+      (seed) => planted({ yaw, pitch, roll: 6, noisePx: 0.3, seed, bend: ownShape(seed) }),
+      noise,
+    );
     for (let k = 0; k < 3; k++) {
       expect(stated[k] / seen[k]).toBeGreaterThan(0.75);
       expect(stated[k] / seen[k]).toBeLessThan(1.33);
@@ -128,7 +167,8 @@ describe('law', () => {
       const [x, y] = projectMm(head, head.verticesMm[3 * i], head.verticesMm[3 * i + 1], head.verticesMm[3 * i + 2]);
       expect(x).toBeCloseTo(landmarks[3 * i], 6);
       expect(y).toBeCloseTo(landmarks[3 * i + 1], 6);
-      const z = head.translationMm[2] + head.rotation[6] * shape[3 * i] + head.rotation[7] * shape[3 * i + 1] + head.rotation[8] * shape[3 * i + 2];
+      const z =
+        head.translationMm[2] + head.rotation[6] * shape[3 * i] + head.rotation[7] * shape[3 * i + 1] + head.rotation[8] * shape[3 * i + 2];
       expect(head.verticesMm[3 * i + 2]).toBeCloseTo(z, 9);
     }
   });
@@ -153,12 +193,19 @@ describe('law', () => {
 
   it('arrays of another length are a mistake of the caller', () => {
     expect(() => fitHead(new Float64Array(3), quiet, CAMERA)).toThrow(RangeError);
-    expect(() => fitPose({ shape: [0, 0, 0], picture: [0, 0], weight: [1], principalPx: [0, 0], nearness: { value: 0, u: 1 } })).toThrow(RangeError);
+    expect(() => fitPose({ shape: [0, 0, 0], picture: [0, 0], weight: [1], principalPx: [0, 0], nearness: { value: 0, u: 1 } })).toThrow(
+      RangeError,
+    );
   });
 });
 
 /** Root mean square error and root mean square stated uncertainty of yaw, pitch, roll. */
-function scatter(draws: number, truth: { yaw: number; pitch: number; roll: number }, draw: (seed: number) => Float64Array, noise: Float64Array): [number[], number[]] {
+function scatter(
+  draws: number,
+  truth: { yaw: number; pitch: number; roll: number },
+  draw: (seed: number) => Float64Array,
+  noise: Float64Array,
+): [number[], number[]] {
   const seen = [0, 0, 0];
   const stated = [0, 0, 0];
   for (let k = 0; k < draws; k++) {

@@ -65,7 +65,9 @@ describe('law', () => {
     // the lids of an upright eye cover what the arcs of a head tilted by 90 degrees look at
     const image = eye({ x: 90, y: 60, radius: 30, lid: 0.6 });
     const turned: Raster = { width: image.height, height: image.width, channels: 1, data: new Float32Array(image.data.length) };
-    for (let row = 0; row < image.height; row++) for (let column = 0; column < image.width; column++) turned.data[column * turned.width + (image.height - 1 - row)] = image.data[row * image.width + column];
+    for (let row = 0; row < image.height; row++)
+      for (let column = 0; column < image.width; column++)
+        turned.data[column * turned.width + (image.height - 1 - row)] = image.data[row * image.width + column];
     const got = fitLimbus(turned, { xPx: image.height - 60, yPx: 90, radiusPx: 31 }, Math.PI / 2);
     if (!got.ok) throw new Error(got.detail);
     expect(Math.abs(got.value.radiusPx / 30 - 1)).toBeLessThan(0.02);

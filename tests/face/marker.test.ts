@@ -5,7 +5,12 @@ import type { HeadFit } from '#lib/face/types.ts';
 import type { Srgb8Raster } from '#lib/photo/types.ts';
 
 /** Marker 0 of the dictionary 4x4_50, row by row, 1 is white: OpenCV, predefined_dictionaries.hpp. */
-const BITS = [[1, 0, 1, 1], [0, 1, 0, 1], [0, 0, 1, 1], [0, 0, 1, 0]];
+const BITS = [
+  [1, 0, 1, 1],
+  [0, 1, 0, 1],
+  [0, 0, 1, 1],
+  [0, 0, 1, 0],
+];
 
 /** A grey picture with markers drawn on white paper, each turned, and narrowed across; every px is the mean of 16 samples. */
 function paper(markers: readonly { x: number; y: number; side: number; turn?: number; narrow?: number }[], size = 400): Srgb8Raster {
@@ -31,7 +36,11 @@ function paper(markers: readonly { x: number; y: number; side: number; turn?: nu
 }
 
 describe('law', () => {
-  it.each([[40, 0], [80, 0.3], [150, 0.8]])('a marker of %d px turned by %f rad is measured within its stated uncertainty', async (side, turn) => {
+  it.each([
+    [40, 0],
+    [80, 0.3],
+    [150, 0.8],
+  ])('a marker of %d px turned by %f rad is measured within its stated uncertainty', async (side, turn) => {
     const got = await findMarker(paper([{ x: 200, y: 190, side, turn }]));
     if (!got.ok) throw new Error(got.detail);
     expect(Math.abs(got.value.sidePx / side - 1)).toBeLessThan(1.5 * got.value.relU);
@@ -50,7 +59,14 @@ describe('law', () => {
 describe('refusal', () => {
   it.each([
     ['none', [], 'No marker was found'],
-    ['two', [{ x: 110, y: 200, side: 90 }, { x: 290, y: 200, side: 90 }], '2 markers'],
+    [
+      'two',
+      [
+        { x: 110, y: 200, side: 90 },
+        { x: 290, y: 200, side: 90 },
+      ],
+      '2 markers',
+    ],
     ['tilted', [{ x: 200, y: 200, side: 120, narrow: 0.8 }], 'tilted'],
     ['too small', [{ x: 200, y: 200, side: 17 }], ''],
   ] as const)('%s', async (_, markers, words) => {

@@ -3,12 +3,12 @@
  */
 import { sightFace } from '#lib/face/sight.ts';
 import type { Face, ScaleHint } from '#lib/face/types.ts';
-import { pairSpecs, type NuisanceSpec } from '#lib/phantom/pair.ts';
-import { phantomSpec, renderFace, type PhantomOptions } from '#lib/phantom/render.ts';
+import { type NuisanceSpec, pairSpecs } from '#lib/phantom/pair.ts';
+import { type PhantomOptions, phantomSpec, renderFace } from '#lib/phantom/render.ts';
+import type { PhantomSpec, PhantomTruth } from '#lib/phantom/types.ts';
 import { encodeImage } from '#lib/photo/encode.ts';
 import { openPhoto } from '#lib/photo/open.ts';
 import type { OpenPhoto, Srgb8Raster } from '#lib/photo/types.ts';
-import type { PhantomSpec, PhantomTruth } from '#lib/phantom/types.ts';
 
 export const PUPILS_PX = 150;
 const SMALL = { widthPx: 520, heightPx: 650, interpupillaryPx: PUPILS_PX } as const;
@@ -47,7 +47,12 @@ export async function sightedPair(nuisance: NuisanceSpec, options: PhantomOption
 }
 
 /** A raster of one colour, with pictures laid on it. */
-export function pasted(width: number, height: number, parts: readonly (readonly [raster: Srgb8Raster, x: number, y: number])[], grey = 120): Srgb8Raster {
+export function pasted(
+  width: number,
+  height: number,
+  parts: readonly (readonly [raster: Srgb8Raster, x: number, y: number])[],
+  grey = 120,
+): Srgb8Raster {
   const data = new Uint8Array(3 * width * height).fill(grey);
   for (const [raster, left, top] of parts)
     for (let y = 0; y < raster.height; y++) {

@@ -11,7 +11,8 @@ const landmarks = ((): Float64Array => {
   const v = canonicalMesh().vertices;
   const out = new Float64Array(478 * 3);
   for (let i = 0; i < 468; i++) out.set([SIZE / 2 + 2 * v[3 * i], SIZE / 2 - 2 * v[3 * i + 1]], 3 * i);
-  for (let k = 0; k < 10; k++) for (let c = 0; c < 2; c++) out[3 * (468 + k) + c] = (out[3 * (k < 5 ? 33 : 263) + c] + out[3 * (k < 5 ? 133 : 362) + c]) / 2;
+  for (let k = 0; k < 10; k++)
+    for (let c = 0; c < 2; c++) out[3 * (468 + k) + c] = (out[3 * (k < 5 ? 33 : 263) + c] + out[3 * (k < 5 ? 133 : 362) + c]) / 2;
   return out;
 })();
 
@@ -20,7 +21,10 @@ const picture = (paint: (x: number, y: number) => readonly [number, number, numb
   for (let y = 0; y < SIZE; y++) for (let x = 0; x < SIZE; x++) data.set(paint(x, y), 3 * (y * SIZE + x));
   return { width: SIZE, height: SIZE, data };
 };
-const blurred = (photo: ReturnType<typeof picture>, sigma: number) => ({ ...photo, data: gaussianBlur({ ...photo, channels: 3 }, sigma).data });
+const blurred = (photo: ReturnType<typeof picture>, sigma: number) => ({
+  ...photo,
+  data: gaussianBlur({ ...photo, channels: 3 }, sigma).data,
+});
 const SKIN_COLOUR = [0.4, 0.25, 0.18] as const;
 /** Slanted, so that edges fall at every place between px. */
 const stripes = picture((x, y) => (Math.floor((x + 0.13 * y) / 20) % 2 === 0 ? [0.5, 0.4, 0.3] : [0.1, 0.08, 0.06]));
@@ -64,18 +68,37 @@ describe('law', () => {
   });
 
   it('shares of burnt-out and black skin are counted on skin alone', () => {
-    const half = qualityOf(picture((x) => (x < SIZE / 2 ? [1, 0.9, 0.8] : [0.3, 0.2, 0.1])), landmarks);
+    const half = qualityOf(
+      picture((x) => (x < SIZE / 2 ? [1, 0.9, 0.8] : [0.3, 0.2, 0.1])),
+      landmarks,
+    );
     expect(half.clippedHigh).toBeCloseTo(0.5, 1);
     expect(half.clippedLow).toBe(0);
-    const dark = qualityOf(picture((x) => (x < SIZE / 2 ? [0, 0, 0] : [0.3, 0.2, 0.1])), landmarks);
+    const dark = qualityOf(
+      picture((x) => (x < SIZE / 2 ? [0, 0, 0] : [0.3, 0.2, 0.1])),
+      landmarks,
+    );
     expect(dark.clippedLow).toBeCloseTo(0.5, 1);
-    const around = qualityOf(picture((x, y) => (Math.hypot(x - SIZE / 2, y - SIZE / 2) > 200 ? [1, 1, 1] : [0.3, 0.2, 0.1])), landmarks);
+    const around = qualityOf(
+      picture((x, y) => (Math.hypot(x - SIZE / 2, y - SIZE / 2) > 200 ? [1, 1, 1] : [0.3, 0.2, 0.1])),
+      landmarks,
+    );
     expect(around.clippedHigh).toBe(0);
   });
 
   it('grey is grey, and a tint is not', () => {
-    expect(qualityOf(picture((x, y) => [0.2 + x / 2000, 0.2 + x / 2000, 0.2 + x / 2000 + 0 * y]), landmarks).greyscale).toBe(true);
-    expect(qualityOf(picture(() => SKIN_COLOUR), landmarks).greyscale).toBe(false);
+    expect(
+      qualityOf(
+        picture((x, y) => [0.2 + x / 2000, 0.2 + x / 2000, 0.2 + x / 2000 + 0 * y]),
+        landmarks,
+      ).greyscale,
+    ).toBe(true);
+    expect(
+      qualityOf(
+        picture(() => SKIN_COLOUR),
+        landmarks,
+      ).greyscale,
+    ).toBe(false);
   });
 
   it('the pupil distance is that of the iris centres', () => {

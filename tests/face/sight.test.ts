@@ -1,10 +1,10 @@
 import { describe, expect, it } from 'vitest';
 import { pupilDepthMm } from '#lib/face/scale.ts';
-import { sightFace } from '#lib/face/sight.ts';
 import { withSharedScale } from '#lib/face/shared-scale.ts';
+import { sightFace } from '#lib/face/sight.ts';
 import { shrinkSrgb8 } from '#lib/photo/encode.ts';
 import type { Srgb8Raster } from '#lib/photo/types.ts';
-import { pasted, photoOf, PUPILS_PX, rendered, sighted } from './phantoms.ts';
+import { PUPILS_PX, pasted, photoOf, rendered, sighted } from './phantoms.ts';
 
 const refusalOf = async (raster: Srgb8Raster) => {
   const got = await sightFace(await photoOf(raster), { kind: 'iris' });
@@ -17,13 +17,20 @@ describe('law', () => {
     const face = await sighted(raster);
     const { placement } = face.photo;
     expect(face.view).toBe('frontal');
-    for (const [angle, planted] of [[face.head.yawDeg, 0], [face.head.pitchDeg, 0], [face.head.rollDeg, 0]] as const)
+    for (const [angle, planted] of [
+      [face.head.yawDeg, 0],
+      [face.head.pitchDeg, 0],
+      [face.head.rollDeg, 0],
+    ] as const)
       expect(Math.abs(angle.value - planted)).toBeLessThan(2 * angle.u);
     const scale = (face.scale.mmPerPx * placement.scale) / truth.mmPerPx;
     expect(Math.abs(scale - 1)).toBeLessThan(0.025); // the phantom's iris is 11.7 mm, so only the measurement errs
     expect(face.scale.relU).toBeGreaterThan(0.042);
     expect(face.scale.relU).toBeLessThan(0.055);
-    const pupil = [(face.landmarks[3 * 468] + placement.offsetX) / placement.scale, (face.landmarks[3 * 468 + 1] + placement.offsetY) / placement.scale];
+    const pupil = [
+      (face.landmarks[3 * 468] + placement.offsetX) / placement.scale,
+      (face.landmarks[3 * 468 + 1] + placement.offsetY) / placement.scale,
+    ];
     expect(Math.hypot(pupil[0] - truth.pupilsPx[0], pupil[1] - truth.pupilsPx[1])).toBeLessThan(0.04 * PUPILS_PX);
     expect(face.checks.filter((check) => check.verdict === 'refuse')).toEqual([]);
   });
@@ -47,7 +54,10 @@ describe('law', () => {
 
   it('a pupil distance given by the user sets the scale more closely than the iris', async () => {
     const { raster, truth } = rendered();
-    const face = await sighted(raster, { kind: 'interpupillary', distanceMm: (Math.hypot(truth.pupilsPx[2] - truth.pupilsPx[0], truth.pupilsPx[3] - truth.pupilsPx[1]) * truth.mmPerPx) as never });
+    const face = await sighted(raster, {
+      kind: 'interpupillary',
+      distanceMm: (Math.hypot(truth.pupilsPx[2] - truth.pupilsPx[0], truth.pupilsPx[3] - truth.pupilsPx[1]) * truth.mmPerPx) as never,
+    });
     expect(face.scale.source).toBe('interpupillary');
     expect(face.scale.relU).toBeLessThan(0.02);
     expect(Math.abs((face.scale.mmPerPx * face.photo.placement.scale) / truth.mmPerPx - 1)).toBeLessThan(2 * face.scale.relU);
@@ -56,7 +66,12 @@ describe('law', () => {
   it('a small face in the background is ignored', async () => {
     const { raster } = rendered();
     const passer = await shrinkSrgb8(raster, 160);
-    const face = await sighted(pasted(900, 660, [[raster, 0, 0], [passer, 640, 200]]));
+    const face = await sighted(
+      pasted(900, 660, [
+        [raster, 0, 0],
+        [passer, 640, 200],
+      ]),
+    );
     expect(face.quality.interpupillaryPx / face.photo.placement.scale).toBeGreaterThan(0.9 * PUPILS_PX);
   });
 
@@ -77,7 +92,12 @@ describe('refusal', () => {
 
   it('several faces', async () => {
     const { raster } = rendered();
-    const { why, detail } = await refusalOf(pasted(2 * raster.width, raster.height, [[raster, 0, 0], [raster, raster.width, 0]]));
+    const { why, detail } = await refusalOf(
+      pasted(2 * raster.width, raster.height, [
+        [raster, 0, 0],
+        [raster, raster.width, 0],
+      ]),
+    );
     expect(why).toBe('several-faces');
     expect(detail).toContain('2 faces');
   });

@@ -1,8 +1,8 @@
 import { describe, expect, it } from 'vitest';
 import { integralOverMesh, triangleAreas, vertexAreas, vertexNormals } from '#lib/geometry/mesh.ts';
-import { displacementVolumeMl, volumeBetweenMl } from '#lib/geometry/volume.ts';
 import { applyStencils, subdivide, subdivideMesh } from '#lib/geometry/subdivision.ts';
 import type { Mesh } from '#lib/geometry/types.ts';
+import { displacementVolumeMl, volumeBetweenMl } from '#lib/geometry/volume.ts';
 
 /** A tetrahedron, corners on the unit sphere, wound outward. */
 const s = 1 / Math.sqrt(3);
@@ -55,7 +55,10 @@ describe('law', () => {
     const fine = vertexNormals(subdivideMesh(tetrahedron, 'midpoint', 3));
     for (let i = 0; i < coarse.length; i++) expect(fine[i]).toBeCloseTo(coarse[i], 12);
     // the fan below has two triangles on one side of the ridge and one on the other; area weights would tilt it
-    const fan = { vertices: Float64Array.of(0, 0, 0, 1, 0, -1, 1, 1, -1, 0, 1, 0, -1, 1, -1, -1, 0, -1), triangles: Uint32Array.of(0, 1, 2, 0, 2, 3, 0, 3, 5) };
+    const fan = {
+      vertices: Float64Array.of(0, 0, 0, 1, 0, -1, 1, 1, -1, 0, 1, 0, -1, 1, -1, -1, 0, -1),
+      triangles: Uint32Array.of(0, 1, 2, 0, 2, 3, 0, 3, 5),
+    };
     const whole = { vertices: fan.vertices, triangles: Uint32Array.of(0, 1, 3, 0, 3, 5) };
     const [fx, , fz] = vertexNormals(fan);
     const [wx, , wz] = vertexNormals(whole);
@@ -122,7 +125,13 @@ describe('oracle: closed formulas of check solids', () => {
     const radius = (a * a + h * h) / (2 * h);
     return (x: number, y: number) => Math.max(0, Math.sqrt(Math.max(0, radius * radius - x * x - y * y)) - (radius - h));
   };
-  const caps = [[10, 1, 0.157603], [10, 2, 0.318348], [15, 1, 0.353953], [20, 2, 1.260826], [7.5, 0.5, 0.044244]] as const;
+  const caps = [
+    [10, 1, 0.157603],
+    [10, 2, 0.318348],
+    [15, 1, 0.353953],
+    [20, 2, 1.260826],
+    [7.5, 0.5, 0.044244],
+  ] as const;
 
   it.each(caps)('spherical cap, radius %f mm, height %f mm: %f mL', (a, h, volume) => {
     for (const got of bothVolumes(2.2 * a, 220, cap(a, h))) expect(got / volume).toBeCloseTo(1, 3);
@@ -131,8 +140,12 @@ describe('oracle: closed formulas of check solids', () => {
     const height = (x: number, y: number) => 1.5 * Math.sqrt(Math.max(0, 1 - (x / 12) ** 2 - (y / 8) ** 2));
     for (const got of bothVolumes(26, 400, height)) expect(got / 0.301593).toBeCloseTo(1, 3);
   });
-  it.each([[8, 1, 0.402124], [10, 1.5, 0.942478]] as const)('Gaussian bump, sigma %f mm, height %f mm: %f mL', (sigma, h, volume) => {
-    for (const got of bothVolumes(14 * sigma, 140, (x, y) => h * Math.exp(-(x * x + y * y) / (2 * sigma * sigma)))) expect(got / volume).toBeCloseTo(1, 5);
+  it.each([
+    [8, 1, 0.402124],
+    [10, 1.5, 0.942478],
+  ] as const)('Gaussian bump, sigma %f mm, height %f mm: %f mL', (sigma, h, volume) => {
+    for (const got of bothVolumes(14 * sigma, 140, (x, y) => h * Math.exp(-(x * x + y * y) / (2 * sigma * sigma))))
+      expect(got / volume).toBeCloseTo(1, 5);
   });
   it('1 mm over 10 square cm is 1 mL', () => {
     const mesh = plate(Math.sqrt(1000), 3);

@@ -34,10 +34,12 @@ describe('law', () => {
   it('neighbours share a border: every point of a fan around a corner lies in exactly one piece', () => {
     const corner = [0.31, 0.27];
     const rim = [0, 0, 1, 0, 1, 0.4, 1, 1, 0.2, 1, 0, 1];
-    const pieces = rim.filter((_, i) => i % 2 === 0).map((_, k) => {
-      const next = (2 * k + 2) % rim.length;
-      return [...corner, rim[2 * k], rim[2 * k + 1], rim[next], rim[next + 1]];
-    });
+    const pieces = rim
+      .filter((_, i) => i % 2 === 0)
+      .map((_, k) => {
+        const next = (2 * k + 2) % rim.length;
+        return [...corner, rim[2 * k], rim[2 * k + 1], rim[next], rim[next + 1]];
+      });
     const offenders: number[][] = [];
     for (let i = 1; i < 50; i++)
       for (let j = 1; j < 50; j++) {

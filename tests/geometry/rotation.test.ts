@@ -45,7 +45,10 @@ describe('law', () => {
   });
 
   it('turning the picture in its plane changes roll alone', () => {
-    const turned = multiply3([Math.cos(0.5), -Math.sin(0.5), 0, Math.sin(0.5), Math.cos(0.5), 0, 0, 0, 1], rotationFromPose({ yaw: 0.9, pitch: 0.2, roll: -0.1 }));
+    const turned = multiply3(
+      [Math.cos(0.5), -Math.sin(0.5), 0, Math.sin(0.5), Math.cos(0.5), 0, 0, 0, 1],
+      rotationFromPose({ yaw: 0.9, pitch: 0.2, roll: -0.1 }),
+    );
     const pose = poseFromRotation(turned);
     expect(pose.yaw).toBeCloseTo(0.9, 12);
     expect(pose.pitch).toBeCloseTo(0.2, 12);

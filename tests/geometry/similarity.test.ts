@@ -51,7 +51,10 @@ describe('law', () => {
     let statedAngle = 0;
     const draws = 4000;
     for (let k = 0; k < draws; k++) {
-      const got = fitSimilarity(from, clean.map((v) => v + 0.7 * normal()));
+      const got = fitSimilarity(
+        from,
+        clean.map((v) => v + 0.7 * normal()),
+      );
       if (!got.ok) throw new Error(got.detail);
       scales += (got.value.scale.value - 1.3) ** 2;
       angles += (got.value.angle.value - 0.4) ** 2;
