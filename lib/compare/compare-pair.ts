@@ -11,7 +11,7 @@ import type { Face } from '#lib/face/types.ts';
 import { relightPair, type RelitPair } from '#lib/light/relight.ts';
 import { lightFacts } from '#lib/light/light-facts.ts';
 import { colourContext } from '#lib/measure/colour.ts';
-import { DISPLACEMENT_PARAMETERS } from '#lib/measure/displacement.ts';
+import { DISPLACEMENT_PARAMETERS } from '#lib/measure/displacement-parameters.ts';
 import { measureZones, type Measures, type ZoneMeasure } from '#lib/measure/measure-zones.ts';
 import type { Readings, ZoneReadings } from '#lib/measure/reading.ts';
 import { SET_UP_ERROR } from '#lib/measure/set-up-error.ts';

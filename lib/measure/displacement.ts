@@ -3,51 +3,34 @@
  *
  * Model   for every skin cell of every view
  *           log(after / before) = light terms + g . (-grad d) + q + noise
- *         g is the gradient of log irradiance (shading.ts), d the bumps of bumps.ts, q a smooth misfit of the light model with bumps of its
- *         own, noise Student-t with 4 degrees of freedom. All are estimated in one linear Bayesian fit; the size of q
- *         and of the noise come from the pair itself.
+ *         g is the gradient of log irradiance (shading.ts); d the bumps of bumps.ts; the light terms changes of the lamps' powers, seen
+ *         or hidden as the face's relief has it; q a smooth misfit of the light model with bumps of its own; noise Student-t.
+ *         All are estimated in one linear Bayesian fit. What the pair itself tells: the size of q, of the noise, and of the displacement
+ *         in each zone. A zone that shows no change is held near rest, one that does is set free; so a loss is not spread
+ *         over its neighbours with the opposite sign, as one prior for all of the face would have it.
  * Why     fitting the light first and integrating what is left smears along the lines of equal shading; together, each
- *         explanation takes only what it explains better (first experiments, docs/validation.md).
+ *         explanation takes only what it explains better.
  * Error   posterior covariance. It is also what a test of no change divides by: the scatter of the estimate alone would be smaller,
  *         because the prior holds it, but then an interval could reach across zero and the test still call it a change.
- * Source  MacKay, Neural Computation 4(3):415-447, 1992 (evidence updates of variances); Lange, Little & Taylor,
- *         JASA 84(408):881-896, 1989 (Student-t by reweighting).
+ * Source  MacKay, Neural Computation 4(3):415-447, 1992 (evidence updates of variances); Tipping, JMLR 1:211-244, 2001 (a prior
+ *         width for each part, from the data); Lange, Little & Taylor, JASA 84(408):881-896, 1989 (Student-t by reweighting).
  */
-import { lightBasis, LIGHT_PRIOR_SD, LIGHT_TERMS } from '#lib/light/light-basis.ts';
+import { canonicalMesh } from '#lib/face/canonical-mesh.ts';
+import { carrySmoothly } from '#lib/align/fine-surface.ts';
 import type { RelitPair } from '#lib/light/relight.ts';
-import { addNormal, RowBuilder, timesRows, weightedRight, type SparseRows } from '#lib/stats/sparse-rows.ts';
-import { factorSpd, inverseFactored, solveFactored } from '#lib/stats/solve-spd.ts';
-import { luminanceFromLinearSrgb } from '#lib/colour/luminance.ts';
+import { coloursApart, inverseDiagonal } from '#lib/stats/inverse-diagonal.ts';
+import { addNormal, timesRows, weightedRight } from '#lib/stats/sparse-rows.ts';
+import { factorSpd, solveFactored } from '#lib/stats/solve-spd.ts';
 import { ZONE_IDS, type ZoneId } from '#shared/zones.ts';
-import { bumpsAt, bumpSet, fineZones, type BumpSet } from './bumps.ts';
-import { shadingOf } from './shading.ts';
-
-/** Everything that can be set; recorded in each Comparison. */
-export const DISPLACEMENT_PARAMETERS = {
-  spacingMm: 7,
-  sigmaMm: 6,
-  /** Prior standard deviation of one bump, mm; neighbours overlap, so the field's own is about 1.5 times that. */
-  priorMm: 0.35,
-  /** The same on reference zones, which the fit holds near rest. */
-  referencePriorMm: 0.06,
-  misfitSpacingMm: 12,
-  misfitSigmaMm: 10,
-  /** Where the misfit's standard deviation starts, natural log units, and the least it may become. */
-  misfitStart: 0.01,
-  misfitLeast: 0.002,
-  noiseLeast: 0.003,
-  /** Cells repeat each other: one in so many counts. */
-  cellsPerSample: 4,
-  tail: 4,
-  rounds: 6,
-};
-
-export type DisplacementParameters = Readonly<typeof DISPLACEMENT_PARAMETERS>;
+import { bumpSet, fineZones, type BumpSet } from './bumps.ts';
+import { DISPLACEMENT_PARAMETERS, type DisplacementParameters } from './displacement-parameters.ts';
+import { lightPriorSd, VIEW_LIGHT_TERMS, viewRows, type ViewRows } from './displacement-rows.ts';
 
 export type DisplacementFit = Readonly<{
   set: BumpSet;
   /** (bumps) mm */
   bumpsMm: Float64Array;
+  /** Standard deviation of each view's misfit, natural log units. */
   misfit: readonly number[];
   noise: number;
   /** Value and standard uncertainty of a linear functional `w` (bumps). */
@@ -58,21 +41,28 @@ export type DisplacementFit = Readonly<{
   trust: readonly Float64Array[];
 }>;
 
+/** Bumps farther apart than so many spacings err independently (checked against the full inverse in the tests). */
+const SPACINGS_APART = 5;
+/** Where the noise starts, natural log units: a careless pair's. */
+const NOISE_START = 0.02;
+
 export function fitDisplacement(views: readonly RelitPair[], references: readonly ZoneId[], p: DisplacementParameters = DISPLACEMENT_PARAMETERS): DisplacementFit {
   const set = bumpSet(p.spacingMm, p.sigmaMm);
   const misfitSet = bumpSet(p.misfitSpacingMm, p.misfitSigmaMm);
   const bumps = set.centres.length;
   const parts = misfitSet.centres.length;
-  // Order: bumps, the light of every view, the misfit of every view. The misfit stands last because the trailing block of an
-  // inverse is the inverse of the trailing block of the factor, and only that block's diagonal is ever asked for.
-  const firstMisfit = bumps + views.length * LIGHT_TERMS;
+  // Order: bumps, the light of every view, the misfit of every view.
+  const firstMisfit = bumps + views.length * VIEW_LIGHT_TERMS;
   const size = firstMisfit + views.length * parts;
-  const systems = views.map((view, v) => rowsOf(view, set, misfitSet, bumps + v * LIGHT_TERMS, firstMisfit + v * parts));
+  const systems = views.map((view, v) => viewRows(view, set, misfitSet, bumps + v * VIEW_LIGHT_TERMS, firstMisfit + v * parts, p));
+  const colours = coloursOf(set, misfitSet, firstMisfit, size, views.length, p);
+  const lightSd = lightPriorSd(p);
 
-  const zones = fineZones();
-  const priorD = Float64Array.from(set.centres, (c) => 1 / (references.includes(ZONE_IDS[zones[c]]) ? p.referencePriorMm : p.priorMm) ** 2);
+  const zone = Int8Array.from(set.centres, (c) => fineZones()[c]);
+  const held = Array.from(zone, (z) => references.includes(ZONE_IDS[z]));
+  let priorSd = Float64Array.from(held, (is) => (is ? p.referencePriorMm : p.priorMm));
   let misfit = views.map(() => p.misfitStart);
-  let noise = 0.02;
+  let noise = NOISE_START;
   let weights = systems.map(({ trust }) => Float64Array.from(trust));
   let x: Float64Array = new Float64Array(size);
   let factor: Float64Array = new Float64Array(0);
@@ -80,57 +70,84 @@ export function fitDisplacement(views: readonly RelitPair[], references: readonl
     const matrix = new Float64Array(size * size);
     const right = new Float64Array(size);
     systems.forEach(({ rows, y }, v) => {
-      const w = weights[v].map((weight) => weight / (noise * noise * p.cellsPerSample));
+      const w = weights[v].map((weight) => (weight * p.thinning) / (noise * noise * p.cellsPerSample));
       addNormal(matrix, size, rows, w);
-      weightedRight(size, rows, w, y).forEach((value, i) => (right[i] += value));
+      weightedRight(size, rows, w, y).forEach((value, i) => { right[i] += value; });
     });
-    for (let j = 0; j < bumps; j++) matrix[j * size + j] += priorD[j];
+    const hold = (i: number, sd: number): void => { matrix[i * (size + 1)] += 1 / sd ** 2; };
+    for (let j = 0; j < bumps; j++) hold(j, priorSd[j]);
     views.forEach((_, v) => {
-      for (let a = 0; a < LIGHT_TERMS; a++) matrix[(bumps + v * LIGHT_TERMS + a) * (size + 1)] += 1 / LIGHT_PRIOR_SD[a] ** 2;
-      for (let q = 0; q < parts; q++) matrix[(firstMisfit + v * parts + q) * (size + 1)] += 1 / misfit[v] ** 2;
+      lightSd.forEach((sd, a) => hold(bumps + v * VIEW_LIGHT_TERMS + a, sd));
+      for (let q = 0; q < parts; q++) hold(firstMisfit + v * parts + q, misfit[v]);
     });
     factor = factorOf(matrix, size);
     x = solveFactored(factor, right, size);
     if (round === p.rounds - 1) break;
-    const variance = trailingVariances(factor, size, firstMisfit);
-    misfit = views.map((_, v) => {
-      let [energy, free] = [0, 0];
-      for (let q = v * parts; q < (v + 1) * parts; q++) {
-        energy += x[firstMisfit + q] ** 2;
-        free += 1 - variance[q] / misfit[v] ** 2;
-      }
-      return Math.max(p.misfitLeast, Math.sqrt(energy / Math.max(1, free)));
-    });
-    let [sum, total] = [0, 0];
-    const residuals = systems.map(({ rows, y }) => {
-      const fitted = timesRows(rows, x);
-      return y.map((value, i) => value - fitted[i]);
-    });
-    residuals.forEach((r, v) => r.forEach((e, i) => {
-      sum += weights[v][i] * e * e;
-      total += systems[v].trust[i];
-    }));
-    noise = Math.max(p.noiseLeast, Math.sqrt(sum / Math.max(1, total)));
-    weights = residuals.map((r, v) => r.map((e, i) => (systems[v].trust[i] * (p.tail + 1)) / (p.tail + (e / noise) ** 2)));
+
+    const variance = inverseDiagonal(factor, size, colours);
+    misfit = views.map((_, v) => misfitSd(x, variance, firstMisfit + v * parts, parts, misfit[v], p.misfitLeast));
+    priorSd = zonePriorSd(x, variance, zone, held, priorSd, p);
+    ({ noise, weights } = reweighed(systems, x, weights, p));
   }
-  const solved = factor;
-  const functionals = (ws: readonly Float64Array[]): { values: number[]; covariance: Float64Array } => {
+  return { set, bumpsMm: x.slice(0, bumps), misfit, noise, trust: systems.map(({ cellTrust }) => cellTrust), ...readers(factor, x, size, bumps) };
+}
+
+/** MacKay's update: energy over the degrees of freedom that the data determine. */
+function misfitSd(x: Float64Array, variance: Float64Array, first: number, count: number, before: number, least: number): number {
+  let [energy, free] = [0, 0];
+  for (let q = first; q < first + count; q++) {
+    energy += x[q] * x[q];
+    free += 1 - variance[q] / before ** 2;
+  }
+  return Math.max(least, Math.sqrt(energy / Math.max(1, free)));
+}
+
+/** Each zone's standard deviation from its own bumps, drawn to the prior's; what lies outside every zone is one more zone. */
+function zonePriorSd(x: Float64Array, variance: Float64Array, zone: Int8Array, held: readonly boolean[], before: Float64Array, p: DisplacementParameters) {
+  const energy = new Map<number, [sum: number, count: number]>();
+  zone.forEach((z, j) => {
+    const [sum, count] = energy.get(z) ?? [0, 0];
+    energy.set(z, [sum + x[j] * x[j] + variance[j], count + 1]);
+  });
+  return Float64Array.from(zone, (z, j) => {
+    if (held[j]) return before[j];
+    const [sum, count] = energy.get(z)!;
+    return Math.sqrt((p.zonePriorWeight * p.zonePriorMm ** 2 + sum) / (p.zonePriorWeight + count));
+  });
+}
+
+function reweighed(systems: readonly ViewRows[], x: Float64Array, weights: readonly Float64Array[], p: DisplacementParameters) {
+  const residuals = systems.map(({ rows, y }) => {
+    const fitted = timesRows(rows, x);
+    return y.map((value, i) => value - fitted[i]);
+  });
+  let [sum, total] = [0, 0];
+  residuals.forEach((r, v) => r.forEach((e, i) => {
+    sum += weights[v][i] * e * e;
+    total += systems[v].trust[i];
+  }));
+  const noise = Math.max(p.noiseLeast, Math.sqrt(sum / Math.max(1, total)));
+  return { noise, weights: residuals.map((r, v) => r.map((e, i) => (systems[v].trust[i] * (p.tail + 1)) / (p.tail + (e / noise) ** 2))) };
+}
+
+function readers(factor: Float64Array, x: Float64Array, size: number, bumps: number): Pick<DisplacementFit, 'functional' | 'functionals'> {
+  const dot = (a: Float64Array, b: Float64Array): number => {
+    let sum = 0;
+    for (let j = 0; j < bumps; j++) sum += a[j] * b[j];
+    return sum;
+  };
+  const functionals = (ws: readonly Float64Array[]) => {
     const solutions = ws.map((w) => {
       const right = new Float64Array(size);
       right.set(w);
-      return solveFactored(solved, right, size);
+      return solveFactored(factor, right, size);
     });
-    const dot = (a: Float64Array, b: Float64Array): number => {
-      let sum = 0;
-      for (let j = 0; j < bumps; j++) sum += a[j] * b[j];
-      return sum;
-    };
     const covariance = new Float64Array(ws.length ** 2);
     ws.forEach((w, a) => solutions.forEach((v, b) => { covariance[a * ws.length + b] = dot(w, v); }));
     return { values: ws.map((w) => dot(w, x)), covariance };
   };
   return {
-    set, bumpsMm: x.slice(0, bumps), misfit, noise, trust: systems.map(({ trust }) => trust), functionals,
+    functionals,
     functional(w) {
       const { values, covariance } = functionals([w]);
       return { value: values[0], u: Math.sqrt(Math.max(0, covariance[0])) };
@@ -138,40 +155,17 @@ export function fitDisplacement(views: readonly RelitPair[], references: readonl
   };
 }
 
-type System = Readonly<{ rows: SparseRows; y: Float64Array; trust: Float64Array }>;
-
-function rowsOf(view: RelitPair, set: BumpSet, misfitSet: BumpSet, firstLight: number, firstMisfit: number): System {
-  const { cells, aligned } = view;
-  const { gradient, trust } = shadingOf(view);
-  const basis = lightBasis(cells);
-  const r = aligned.before.head.rotation;
-  const builder = new RowBuilder();
-  const inverse2 = 1 / set.sigmaMm ** 2;
-  for (let k = 0; k < cells.count; k++) {
-    // viewer -> camera (y and z flip) -> head (transposed rotation)
-    const gx = gradient[3 * k], gy = -gradient[3 * k + 1], gz = -gradient[3 * k + 2];
-    const hx = r[0] * gx + r[3] * gy + r[6] * gz;
-    const hy = r[1] * gx + r[4] * gy + r[7] * gz;
-    const hz = r[2] * gx + r[5] * gy + r[8] * gz;
-    const [x, y, z] = [cells.headMm[3 * k], cells.headMm[3 * k + 1], cells.headMm[3 * k + 2]];
-    // d log E = g . (-grad d), and grad of a bump is -(p - c) / s^2 times the bump.
-    bumpsAt(set, aligned.surface, x, y, z, (j, value, dx, dy, dz) => builder.add(j, value * inverse2 * (hx * dx + hy * dy + hz * dz)));
-    for (let a = 0; a < LIGHT_TERMS; a++) builder.add(firstLight + a, basis[k * LIGHT_TERMS + a]);
-    bumpsAt(misfitSet, aligned.surface, x, y, z, (j, value) => builder.add(firstMisfit + j, value));
-    builder.endRow();
-  }
-  const y = Float64Array.from({ length: cells.count }, (_, k) =>
-    Math.log(luminanceFromLinearSrgb(cells.after[3 * k], cells.after[3 * k + 1], cells.after[3 * k + 2]) / luminanceFromLinearSrgb(cells.before[3 * k], cells.before[3 * k + 1], cells.before[3 * k + 2])));
-  return { rows: builder.rows(), y, trust: Float64Array.from(trust, (t, k) => Math.sqrt(t) * cells.coverage[k]) };
-}
-
-/** Diagonal of the inverse of L L' from `first` on: that of the trailing block alone. */
-function trailingVariances(factor: Float64Array, size: number, first: number): Float64Array {
-  const count = size - first;
-  const block = new Float64Array(count * count);
-  for (let i = 0; i < count; i++) block.set(factor.subarray((first + i) * size + first, (first + i) * size + size), i * count);
-  const inverse = inverseFactored(block, count);
-  return Float64Array.from({ length: count }, (_, i) => inverse[i * (count + 1)]);
+/** Colours of bumps and misfits for the probing; the misfits of all views share theirs. */
+function coloursOf(set: BumpSet, misfitSet: BumpSet, firstMisfit: number, size: number, views: number, p: DisplacementParameters): Int16Array {
+  const places = carrySmoothly(canonicalMesh().vertices, 3);
+  const at = ({ centres }: BumpSet): Float64Array => Float64Array.from({ length: 3 * centres.length }, (_, k) => places[3 * centres[(k / 3) | 0] + (k % 3)]);
+  const own = coloursApart(at(set), SPACINGS_APART * p.spacingMm);
+  const misfits = coloursApart(at(misfitSet), SPACINGS_APART * p.misfitSpacingMm);
+  const next = own.reduce((a, b) => Math.max(a, b), 0) + 1;
+  const colours = new Int16Array(size).fill(-1);
+  colours.set(own);
+  for (let v = 0; v < views; v++) colours.set(misfits.map((colour) => colour + next), firstMisfit + v * misfits.length);
+  return colours;
 }
 
 function factorOf(matrix: Float64Array, size: number): Float64Array {

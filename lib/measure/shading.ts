@@ -25,6 +25,8 @@ export type Shading = Readonly<{
   gradient: Float64Array;
   /** (count) fitted irradiance, 1 at the median cell's luminance */
   irradiance: Float64Array;
+  /** (count, LAMP_COUNT + 1) what each lamp, and the ambient light, would give the cell at power one */
+  basis: Float64Array;
   /** (LAMP_COUNT + 1) powers; the last is the ambient light */
   powers: Float64Array;
   /** (count) 0..1: how far the model explains the brightness of the cell */
@@ -70,7 +72,7 @@ export function shadingOf({ cells, relit }: Pick<RelitPair, 'cells' | 'relit'>):
       trust[k] = loss.weight((y[k] / level / Math.max(0.05, sum) - 1) / ALBEDO_SD);
     }
   }
-  return { gradient: gradientOf(normal, seen, powers, irradiance), irradiance, powers, trust };
+  return { gradient: gradientOf(normal, seen, powers, irradiance), basis, irradiance, powers, trust };
 }
 
 function gradientOf(normal: Float64Array, seen: Float32Array, powers: Float64Array, irradiance: Float64Array): Float64Array {
