@@ -27,10 +27,34 @@ export const VERDICTS = ['pass', 'caution', 'refuse'] as const;
 
 export const CHECK_IDS = [
   // one photograph
-  'face-size', 'focus', 'clipping', 'noise', 'yaw', 'pitch', 'roll', 'eyes-open', 'mouth-closed', 'smile', 'gaze', 'face-in-frame', 'evenness', 'colour-data',
+  'face-size',
+  'focus',
+  'clipping',
+  'noise',
+  'yaw',
+  'pitch',
+  'roll',
+  'eyes-open',
+  'mouth-closed',
+  'smile',
+  'gaze',
+  'face-in-frame',
+  'evenness',
+  'colour-data',
   // a pair
-  'view-match', 'yaw-difference', 'pitch-difference', 'roll-difference', 'perspective', 'scale-difference',
-  'mouth-difference', 'eyes-difference', 'brow-difference', 'smile-difference', 'light-difference', 'registration', 'same-face',
+  'view-match',
+  'yaw-difference',
+  'pitch-difference',
+  'roll-difference',
+  'perspective',
+  'scale-difference',
+  'mouth-difference',
+  'eyes-difference',
+  'brow-difference',
+  'smile-difference',
+  'light-difference',
+  'registration',
+  'same-face',
 ] as const;
 export type CheckId = (typeof CHECK_IDS)[number];
 
@@ -95,7 +119,11 @@ export const METRICS = {
   rednessDelta: { unit: 'a*', label: 'Redness', says: 'change of CIELAB a* relative to the reference zones' },
   bluenessDelta: { unit: '-b*', label: 'Blueness', says: 'change of CIELAB -b* relative to the reference zones' },
   shadowAreaMm2: { unit: 'mm2', label: 'Shadow area', says: 'change of the area of the fold that lies in shadow' },
-  shadowDepthDelta: { unit: 'L*', label: 'Shadow depth', says: 'change of the darkest part of the fold against its flanks; negative is darker' },
+  shadowDepthDelta: {
+    unit: 'L*',
+    label: 'Shadow depth',
+    says: 'change of the darkest part of the fold against its flanks; negative is darker',
+  },
   contourMm: { unit: 'mm', label: 'Contour', says: 'shift of the border along its outward normal' },
   textureFineRatio: { unit: '1', label: 'Fine texture', says: 'energy at 0.3 to 1 mm, after over before' },
   textureCoarseRatio: { unit: '1', label: 'Coarse texture', says: 'energy at 1 to 4 mm, after over before' },

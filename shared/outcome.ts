@@ -1,7 +1,5 @@
 /** An answer, or the reason there is none. Poor data is refused here; a programmer's mistake is thrown. */
-export type Outcome<T, Why extends string> =
-  | Readonly<{ ok: true; value: T }>
-  | Readonly<{ ok: false; why: Why; detail: string }>;
+export type Outcome<T, Why extends string> = Readonly<{ ok: true; value: T }> | Readonly<{ ok: false; why: Why; detail: string }>;
 
 /** A refusal that can cross a thread: plain data, never an Error. */
 export type Refusal<Why extends string> = Readonly<{ ok: false; why: Why; detail: string }>;

@@ -3,13 +3,34 @@
  * Their outlines on the canonical mesh are in `zone-outlines.ts`.
  */
 export const ZONE_IDS = [
-  'forehead', 'glabella', 'temple-left', 'temple-right',
-  'infraorbital-left', 'infraorbital-right', 'midface-left', 'midface-right',
-  'submalar-left', 'submalar-right', 'nasal-dorsum', 'nasal-tip',
-  'nasolabial-left', 'nasolabial-right', 'upper-lip-left', 'upper-lip-right',
-  'philtrum', 'vermilion-upper', 'vermilion-lower', 'commissure-left', 'commissure-right',
-  'marionette-left', 'marionette-right', 'prejowl-left', 'prejowl-right',
-  'chin', 'jawline-left', 'jawline-right',
+  'forehead',
+  'glabella',
+  'temple-left',
+  'temple-right',
+  'infraorbital-left',
+  'infraorbital-right',
+  'midface-left',
+  'midface-right',
+  'submalar-left',
+  'submalar-right',
+  'nasal-dorsum',
+  'nasal-tip',
+  'nasolabial-left',
+  'nasolabial-right',
+  'upper-lip-left',
+  'upper-lip-right',
+  'philtrum',
+  'vermilion-upper',
+  'vermilion-lower',
+  'commissure-left',
+  'commissure-right',
+  'marionette-left',
+  'marionette-right',
+  'prejowl-left',
+  'prejowl-right',
+  'chin',
+  'jawline-left',
+  'jawline-right',
 ] as const;
 
 export type ZoneId = (typeof ZONE_IDS)[number];
@@ -23,13 +44,26 @@ export const REFERENCE_ZONES: readonly ZoneId[] = ['forehead', 'glabella', 'nasa
 
 /** Zones with a fold whose shadow is measured in its own right. */
 export const FOLD_ZONES: readonly ZoneId[] = [
-  'infraorbital-left', 'infraorbital-right', 'nasolabial-left', 'nasolabial-right', 'marionette-left', 'marionette-right',
+  'infraorbital-left',
+  'infraorbital-right',
+  'nasolabial-left',
+  'nasolabial-right',
+  'marionette-left',
+  'marionette-right',
 ];
 
 /** Zones that move with speech and expression; a change there needs a still mouth in both photographs. */
 export const MOBILE_ZONES: readonly ZoneId[] = [
-  'upper-lip-left', 'upper-lip-right', 'philtrum', 'vermilion-upper', 'vermilion-lower',
-  'commissure-left', 'commissure-right', 'marionette-left', 'marionette-right', 'chin',
+  'upper-lip-left',
+  'upper-lip-right',
+  'philtrum',
+  'vermilion-upper',
+  'vermilion-lower',
+  'commissure-left',
+  'commissure-right',
+  'marionette-left',
+  'marionette-right',
+  'chin',
 ];
 
 /** "midface-left" becomes "Midface, left". */

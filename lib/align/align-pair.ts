@@ -4,16 +4,16 @@
  * Frame   px of the before photograph at its working scale.
  */
 import type { Face } from '#lib/face/types.ts';
+import { halve, luminance, type Raster, rasterOf } from '#lib/photo/raster.ts';
 import type { View } from '#shared/comparison.ts';
-import { halve, luminance, rasterOf, type Raster } from '#lib/photo/raster.ts';
-import { fineSurface, type FineSurface } from './fine-surface.ts';
 import { textureFeatures } from './features.ts';
+import { type FineSurface, fineSurface } from './fine-surface.ts';
 import type { Flow } from './flow.ts';
-import { restingLattice, shiftAt, type Lattice } from './lattice.ts';
+import { type Lattice, restingLattice, shiftAt } from './lattice.ts';
 import { notSkin } from './not-skin.ts';
 import { blockSums, improve, type LandmarkPull, type Layer } from './register.ts';
-import { relativePose, type RigidMotion } from './relative-pose.ts';
-import { project, surfaceMap, type SurfaceMap } from './surface-map.ts';
+import { type RigidMotion, relativePose } from './relative-pose.ts';
+import { project, type SurfaceMap, surfaceMap } from './surface-map.ts';
 import { warpColour } from './warp.ts';
 
 /** Side of the cells on which surface and flow are kept, mm. */
@@ -73,7 +73,17 @@ export function alignPair(before: Face, after: Face): AlignedPair {
   const flow = bent(rigidFlow, lattice);
   const residualPx = patchResidual(layers.at(-1)!, flow, mmPerPx);
   return {
-    stage: 'aligned', view: before.view, before, after, mmPerPx, surface, map, notSkin: skipped, flow, rigidFlow, rigid,
+    stage: 'aligned',
+    view: before.view,
+    before,
+    after,
+    mmPerPx,
+    surface,
+    map,
+    notSkin: skipped,
+    flow,
+    rigidFlow,
+    rigid,
     afterAligned: warpColour(rasterOf(after.photo), flow, width, height),
     registration: { residualPx, residualMm: residualPx * mmPerPx, expressionMm: meanShift(lattice, map) * mmPerPx },
   };
@@ -84,13 +94,19 @@ function flowOfMotion(before: Face, after: Face, map: SurfaceMap, rigid: RigidMo
   const depth = filledDepth(map);
   const { rotation: r, translationMm: t } = rigid;
   const { focalPx, principalPx } = before.head;
-  const x = new Float32Array(depth.length), y = new Float32Array(depth.length);
+  const x = new Float32Array(depth.length),
+    y = new Float32Array(depth.length);
   for (let j = 0, k = 0; j < map.height; j++) {
     for (let i = 0; i < map.width; i++, k++) {
       const z = depth[k];
       const X = (((i + 0.5) * map.stride - principalPx[0]) * z) / focalPx;
       const Y = (((j + 0.5) * map.stride - principalPx[1]) * z) / focalPx;
-      const [u, v] = project(after.head, r[0] * X + r[1] * Y + r[2] * z + t[0], r[3] * X + r[4] * Y + r[5] * z + t[1], r[6] * X + r[7] * Y + r[8] * z + t[2]);
+      const [u, v] = project(
+        after.head,
+        r[0] * X + r[1] * Y + r[2] * z + t[0],
+        r[3] * X + r[4] * Y + r[5] * z + t[1],
+        r[6] * X + r[7] * Y + r[8] * z + t[2],
+      );
       x[k] = u;
       y[k] = v;
     }
@@ -102,11 +118,13 @@ function flowOfMotion(before: Face, after: Face, map: SurfaceMap, rigid: RigidMo
 function filledDepth(map: SurfaceMap): Float32Array {
   const fill = (values: Float32Array, width: number, height: number): Float32Array => {
     if (!values.some((value) => !Number.isFinite(value))) return values;
-    const w = (width + 1) >> 1, h = (height + 1) >> 1;
+    const w = (width + 1) >> 1,
+      h = (height + 1) >> 1;
     const coarse = new Float32Array(w * h);
     for (let j = 0; j < h; j++) {
       for (let i = 0; i < w; i++) {
-        let sum = 0, count = 0;
+        let sum = 0,
+          count = 0;
         for (let b = 2 * j; b < Math.min(height, 2 * j + 2); b++)
           for (let a = 2 * i; a < Math.min(width, 2 * i + 2); a++)
             if (Number.isFinite(values[b * width + a])) {
@@ -127,10 +145,18 @@ function landmarkPull(before: Face, after: Face, rigid: RigidMotion): LandmarkPu
   const points = before.head.verticesMm;
   const { rotation: r, translationMm: t } = rigid;
   const count = points.length / 3;
-  const places = new Float64Array(2 * count), pulls = new Float64Array(2 * count);
+  const places = new Float64Array(2 * count),
+    pulls = new Float64Array(2 * count);
   for (let i = 0; i < count; i++) {
-    const x = points[3 * i], y = points[3 * i + 1], z = points[3 * i + 2];
-    const [u, v] = project(after.head, r[0] * x + r[1] * y + r[2] * z + t[0], r[3] * x + r[4] * y + r[5] * z + t[1], r[6] * x + r[7] * y + r[8] * z + t[2]);
+    const x = points[3 * i],
+      y = points[3 * i + 1],
+      z = points[3 * i + 2];
+    const [u, v] = project(
+      after.head,
+      r[0] * x + r[1] * y + r[2] * z + t[0],
+      r[3] * x + r[4] * y + r[5] * z + t[1],
+      r[6] * x + r[7] * y + r[8] * z + t[2],
+    );
     const [bx, by] = project(before.head, x, y, z);
     places[2 * i] = bx;
     places[2 * i + 1] = by;
@@ -142,7 +168,8 @@ function landmarkPull(before: Face, after: Face, rigid: RigidMotion): LandmarkPu
 
 /** The rigid flow with the lattice's shift added. */
 function bent(rigid: Flow, lattice: Lattice): Flow {
-  const x = Float32Array.from(rigid.x), y = Float32Array.from(rigid.y);
+  const x = Float32Array.from(rigid.x),
+    y = Float32Array.from(rigid.y);
   for (let j = 0, k = 0; j < rigid.height; j++) {
     for (let i = 0; i < rigid.width; i++, k++) {
       const [dx, dy] = shiftAt(lattice, (i + 0.5) * rigid.stride, (j + 0.5) * rigid.stride);
@@ -175,7 +202,8 @@ function boxOfSurface(map: SurfaceMap): { left: number; right: number; top: numb
   let [left, right, top, bottom] = [map.width, 0, map.height, 0];
   map.triangle.forEach((t, k) => {
     if (t < 0) return;
-    const i = k % map.width, j = Math.floor(k / map.width);
+    const i = k % map.width,
+      j = Math.floor(k / map.width);
     left = Math.min(left, i);
     right = Math.max(right, i + 1);
     top = Math.min(top, j);
@@ -187,7 +215,8 @@ function boxOfSurface(map: SurfaceMap): { left: number; right: number; top: numb
 
 /** Root mean square length of the lattice's shift over the surface, px. */
 function meanShift(lattice: Lattice, map: SurfaceMap): number {
-  let sum = 0, count = 0;
+  let sum = 0,
+    count = 0;
   map.triangle.forEach((t, k) => {
     if (t < 0) return;
     const [dx, dy] = shiftAt(lattice, ((k % map.width) + 0.5) * map.stride, (Math.floor(k / map.width) + 0.5) * map.stride);
@@ -204,17 +233,18 @@ const PATCH_LEAST = 60;
 /** What shift each patch of texture still asks for on its own; root mean square over the patches, working px. */
 function patchResidual(layer: Layer, flow: Flow, mmPerPx: number): number {
   const blocks = blockSums(layer, flow);
-  const side = Math.max(2, Math.round((PATCH_MM / mmPerPx) * layer.scale / 4));
-  let sum = 0, count = 0;
+  const side = Math.max(2, Math.round(((PATCH_MM / mmPerPx) * layer.scale) / 4));
+  let sum = 0,
+    count = 0;
   for (let J = 0; J + side <= blocks.rows; J += side) {
     for (let I = 0; I + side <= blocks.columns; I += side) {
       const s = new Float64Array(6);
       for (let j = J; j < J + side; j++)
-        for (let i = I; i < I + side; i++)
-          for (let k = 0; k < 6; k++) s[k] += blocks.sums[6 * (j * blocks.columns + i) + k];
+        for (let i = I; i < I + side; i++) for (let k = 0; k < 6; k++) s[k] += blocks.sums[6 * (j * blocks.columns + i) + k];
       const det = s[0] * s[2] - s[1] * s[1];
       if (s[5] < PATCH_LEAST || det <= 1e-3 * (s[0] + s[2]) ** 2) continue;
-      const dx = (s[2] * s[3] - s[1] * s[4]) / det, dy = (s[0] * s[4] - s[1] * s[3]) / det;
+      const dx = (s[2] * s[3] - s[1] * s[4]) / det,
+        dy = (s[0] * s[4] - s[1] * s[3]) / det;
       sum += Math.min(dx * dx + dy * dy, 9);
       count++;
     }

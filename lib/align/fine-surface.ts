@@ -7,7 +7,7 @@
 import { canonicalMesh } from '#lib/face/canonical-mesh.ts';
 import type { HeadFit } from '#lib/face/types.ts';
 import { vertexAreas, vertexNormals } from '#lib/geometry/mesh.ts';
-import { applyStencils, subdivide, type Stencils } from '#lib/geometry/subdivision.ts';
+import { applyStencils, type Stencils, subdivide } from '#lib/geometry/subdivision.ts';
 
 const LEVELS = 2;
 
@@ -71,7 +71,9 @@ export function fineSurface(head: HeadFit): FineSurface {
   for (let i = 0; i < verticesMm.length; i += 3) {
     normals[i + 1] = -normals[i + 1]!;
     normals[i + 2] = -normals[i + 2]!;
-    const x = verticesMm[i]! - t[0]!, y = verticesMm[i + 1]! - t[1]!, z = verticesMm[i + 2]! - t[2]!;
+    const x = verticesMm[i]! - t[0]!,
+      y = verticesMm[i + 1]! - t[1]!,
+      z = verticesMm[i + 2]! - t[2]!;
     headMm[i] = r[0]! * x + r[3]! * y + r[6]! * z;
     headMm[i + 1] = r[1]! * x + r[4]! * y + r[7]! * z;
     headMm[i + 2] = r[2]! * x + r[5]! * y + r[8]! * z;

@@ -20,7 +20,8 @@ export function flowAlongRow(flow: Flow, y: number, first: number, step: number,
   const v = Math.min(Math.max(y / stride - 0.5, 0), height - 1.000001);
   const j = Math.floor(v);
   const g = v - j;
-  const upper = j * width, lower = (j + 1 < height ? j + 1 : j) * width;
+  const upper = j * width,
+    lower = (j + 1 < height ? j + 1 : j) * width;
   for (let k = 0; k < count; k++) {
     const place = (first + k * step) / stride - 0.5;
     const u = place < 0 ? 0 : place > width - 1.000001 ? width - 1.000001 : place;
@@ -30,6 +31,11 @@ export function flowAlongRow(flow: Flow, y: number, first: number, step: number,
     // Beyond the outermost cell centres the field goes on as a plain shift.
     const beyond = (place - u) * stride;
     xs[k] = a * flow.x[upper + i] + b * flow.x[upper + i + 1] + c * flow.x[lower + i] + d * flow.x[lower + i + 1] + beyond;
-    ys[k] = a * flow.y[upper + i] + b * flow.y[upper + i + 1] + c * flow.y[lower + i] + d * flow.y[lower + i + 1] + (y / stride - 0.5 - v) * stride;
+    ys[k] =
+      a * flow.y[upper + i] +
+      b * flow.y[upper + i + 1] +
+      c * flow.y[lower + i] +
+      d * flow.y[lower + i + 1] +
+      (y / stride - 0.5 - v) * stride;
   }
 }

@@ -27,23 +27,38 @@ export function restingLattice(x0: number, y0: number, x1: number, y1: number, s
 export function carriers(lattice: Lattice, x: number, y: number, nodes: Int32Array, weights: Float64Array): void {
   const u = Math.min(Math.max((x - lattice.x0) / lattice.spacing, 0), lattice.columns - 3 - 1e-9);
   const v = Math.min(Math.max((y - lattice.y0) / lattice.spacing, 0), lattice.rows - 3 - 1e-9);
-  const i = Math.floor(u), j = Math.floor(v);
-  const f = u - i, g = v - j;
-  const a0 = (1 - f) ** 3 / 6, a1 = (3 * f ** 3 - 6 * f * f + 4) / 6, a3 = f ** 3 / 6, a2 = 1 - a0 - a1 - a3;
-  const b0 = (1 - g) ** 3 / 6, b1 = (3 * g ** 3 - 6 * g * g + 4) / 6, b3 = g ** 3 / 6, b2 = 1 - b0 - b1 - b3;
+  const i = Math.floor(u),
+    j = Math.floor(v);
+  const f = u - i,
+    g = v - j;
+  const a0 = (1 - f) ** 3 / 6,
+    a1 = (3 * f ** 3 - 6 * f * f + 4) / 6,
+    a3 = f ** 3 / 6,
+    a2 = 1 - a0 - a1 - a3;
+  const b0 = (1 - g) ** 3 / 6,
+    b1 = (3 * g ** 3 - 6 * g * g + 4) / 6,
+    b3 = g ** 3 / 6,
+    b2 = 1 - b0 - b1 - b3;
   for (let r = 0; r < 4; r++) {
     const b = r === 0 ? b0 : r === 1 ? b1 : r === 2 ? b2 : b3;
     const base = (j + r) * lattice.columns + i;
     const k = 4 * r;
-    nodes[k] = base; nodes[k + 1] = base + 1; nodes[k + 2] = base + 2; nodes[k + 3] = base + 3;
-    weights[k] = a0 * b; weights[k + 1] = a1 * b; weights[k + 2] = a2 * b; weights[k + 3] = a3 * b;
+    nodes[k] = base;
+    nodes[k + 1] = base + 1;
+    nodes[k + 2] = base + 2;
+    nodes[k + 3] = base + 3;
+    weights[k] = a0 * b;
+    weights[k + 1] = a1 * b;
+    weights[k + 2] = a2 * b;
+    weights[k + 3] = a3 * b;
   }
 }
 
 /** The shift at (x, y), px. */
 export function shiftAt(lattice: Lattice, x: number, y: number): [number, number] {
   carriers(lattice, x, y, scratchNodes, scratchWeights);
-  let dx = 0, dy = 0;
+  let dx = 0,
+    dy = 0;
   for (let k = 0; k < 16; k++) {
     const n = 2 * scratchNodes[k]!;
     dx += scratchWeights[k]! * lattice.shift[n]!;

@@ -7,7 +7,13 @@ import { BROW_LEFT, BROW_RIGHT, EYE_LEFT, EYE_RIGHT, LIPS_INNER, NOSTRIL_LEFT, N
 import { pointInPolygon } from '#lib/geometry/polygon.ts';
 
 const MARGINS_MM: readonly (readonly [loop: readonly number[], marginMm: number])[] = [
-  [EYE_RIGHT, 3], [EYE_LEFT, 3], [BROW_RIGHT, 2.5], [BROW_LEFT, 2.5], [LIPS_INNER, 1], [NOSTRIL_RIGHT, 1.5], [NOSTRIL_LEFT, 1.5],
+  [EYE_RIGHT, 3],
+  [EYE_LEFT, 3],
+  [BROW_RIGHT, 2.5],
+  [BROW_LEFT, 2.5],
+  [LIPS_INNER, 1],
+  [NOSTRIL_RIGHT, 1.5],
+  [NOSTRIL_LEFT, 1.5],
 ];
 
 /**
@@ -22,7 +28,8 @@ export function notSkin(landmarks: Float64Array, width: number, height: number, 
     const box = boxOf(flat, margin);
     for (let j = Math.max(0, Math.floor(box.top / stride)); j < Math.min(height, box.bottom / stride); j++) {
       for (let i = Math.max(0, Math.floor(box.left / stride)); i < Math.min(width, box.right / stride); i++) {
-        const x = (i + 0.5) * stride, y = (j + 0.5) * stride;
+        const x = (i + 0.5) * stride,
+          y = (j + 0.5) * stride;
         if (pointInPolygon(flat, x, y) || distanceToLoop(flat, x, y) < margin) out[j * width + i] = 1;
       }
     }
@@ -44,8 +51,10 @@ function boxOf(flat: Float64Array, margin: number): { left: number; right: numbe
 function distanceToLoop(flat: Float64Array, x: number, y: number): number {
   let best = Infinity;
   for (let i = 0, j = flat.length - 2; i < flat.length; j = i, i += 2) {
-    const ax = flat[j], ay = flat[j + 1];
-    const dx = flat[i] - ax, dy = flat[i + 1] - ay;
+    const ax = flat[j],
+      ay = flat[j + 1];
+    const dx = flat[i] - ax,
+      dy = flat[i + 1] - ay;
     const t = Math.min(1, Math.max(0, ((x - ax) * dx + (y - ay) * dy) / (dx * dx + dy * dy || 1)));
     best = Math.min(best, Math.hypot(x - ax - t * dx, y - ay - t * dy));
   }

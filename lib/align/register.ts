@@ -11,7 +11,7 @@
  */
 import type { Raster } from '#lib/photo/raster.ts';
 import { addToBanded, bandedMatrix, factorBanded, solveFactoredBanded } from '#lib/stats/solve-banded.ts';
-import { flowAlongRow, type Flow } from './flow.ts';
+import { type Flow, flowAlongRow } from './flow.ts';
 import { carriers, type Lattice } from './lattice.ts';
 
 /** A landmark follows its detector's idea of the face, which differs between two photographs by about this much. */
@@ -53,7 +53,19 @@ export function improve(lattice: Lattice, landmarks: LandmarkPull, mmPerPx: numb
   const landmarkInfo = (mmPerPx / LANDMARK_SD_MM) ** 2;
   for (let i = 0; i < landmarks.places.length; i += 2) {
     carriers(lattice, landmarks.places[i], landmarks.places[i + 1], at, weight);
-    addInformation(matrix, right, at, weight, lattice.shift, landmarkInfo, 0, landmarkInfo, landmarks.pulls[i] * landmarkInfo, landmarks.pulls[i + 1] * landmarkInfo, true);
+    addInformation(
+      matrix,
+      right,
+      at,
+      weight,
+      lattice.shift,
+      landmarkInfo,
+      0,
+      landmarkInfo,
+      landmarks.pulls[i] * landmarkInfo,
+      landmarks.pulls[i + 1] * landmarkInfo,
+      true,
+    );
   }
   const stiffness = 1 / (STRAIN_SD * lattice.spacing) ** 2;
   for (let j = 0; j < lattice.rows; j++) {
@@ -68,18 +80,26 @@ export function improve(lattice: Lattice, landmarks: LandmarkPull, mmPerPx: numb
   if (texture) {
     const { layer, flow } = texture;
     const blocks = blockSums(layer, flow);
-    const perSample = layer.scale * layer.scale / (PIXELS_PER_SAMPLE * blocks.noise * blocks.noise);
+    const perSample = (layer.scale * layer.scale) / (PIXELS_PER_SAMPLE * blocks.noise * blocks.noise);
     const rightPer = layer.scale / (PIXELS_PER_SAMPLE * blocks.noise * blocks.noise);
     for (let b = 0; b < blocks.columns * blocks.rows; b++) {
       const s = 6 * b;
       if (blocks.sums[s + 5] === 0) continue;
-      const x = ((b % blocks.columns) + 0.5) * BLOCK / layer.scale;
-      const y = (Math.floor(b / blocks.columns) + 0.5) * BLOCK / layer.scale;
+      const x = (((b % blocks.columns) + 0.5) * BLOCK) / layer.scale;
+      const y = ((Math.floor(b / blocks.columns) + 0.5) * BLOCK) / layer.scale;
       carriers(lattice, x, y, at, weight);
       addInformation(
-        matrix, right, at, weight, lattice.shift,
-        blocks.sums[s] * perSample, blocks.sums[s + 1] * perSample, blocks.sums[s + 2] * perSample,
-        blocks.sums[s + 3] * rightPer, blocks.sums[s + 4] * rightPer, false,
+        matrix,
+        right,
+        at,
+        weight,
+        lattice.shift,
+        blocks.sums[s] * perSample,
+        blocks.sums[s + 1] * perSample,
+        blocks.sums[s + 2] * perSample,
+        blocks.sums[s + 3] * rightPer,
+        blocks.sums[s + 4] * rightPer,
+        false,
       );
     }
   }
@@ -93,7 +113,8 @@ export function improve(lattice: Lattice, landmarks: LandmarkPull, mmPerPx: numb
 export function blockSums(layer: Layer, flow: Flow): BlockSums {
   const { before, mask } = layer;
   const { width, height } = before;
-  const columns = Math.floor(width / BLOCK), rows = Math.floor(height / BLOCK);
+  const columns = Math.floor(width / BLOCK),
+    rows = Math.floor(height / BLOCK);
   const warped = warpFeature(layer, flow);
   const residuals: number[] = [];
   for (let i = 0; i < warped.length; i += 7) if (mask[i] && !Number.isNaN(warped[i])) residuals.push(Math.abs(before.data[i] - warped[i]));
@@ -126,14 +147,18 @@ export function blockSums(layer: Layer, flow: Flow): BlockSums {
 function warpFeature({ before, after, scale }: Layer, flow: Flow): Float32Array {
   const { width, height } = before;
   const out = new Float32Array(width * height).fill(Number.NaN);
-  const xs = new Float32Array(width), ys = new Float32Array(width);
+  const xs = new Float32Array(width),
+    ys = new Float32Array(width);
   for (let y = 0; y < height; y++) {
     flowAlongRow(flow, (y + 0.5) / scale, 0.5 / scale, 1 / scale, width, xs, ys);
     for (let x = 0; x < width; x++) {
-      const u = xs[x] * scale - 0.5, v = ys[x] * scale - 0.5;
+      const u = xs[x] * scale - 0.5,
+        v = ys[x] * scale - 0.5;
       if (!(u >= 0 && v >= 0 && u < after.width - 1 && v < after.height - 1)) continue;
-      const i = u | 0, j = v | 0;
-      const f = u - i, g = v - j;
+      const i = u | 0,
+        j = v | 0;
+      const f = u - i,
+        g = v - j;
       const p = j * after.width + i;
       const top = after.data[p] + f * (after.data[p + 1] - after.data[p]);
       const low = after.data[p + after.width] + f * (after.data[p + after.width + 1] - after.data[p + after.width]);
@@ -147,11 +172,21 @@ type Matrix = ReturnType<typeof bandedMatrix>;
 
 /** Adds a 2 x 2 information matrix on the shift at one place, and its right side; `absolute` when the right side is a target, not a step. */
 function addInformation(
-  matrix: Matrix, right: Float64Array, at: Int32Array, weight: Float64Array, shift: Float64Array,
-  xx: number, xy: number, yy: number, rx: number, ry: number, absolute: boolean,
+  matrix: Matrix,
+  right: Float64Array,
+  at: Int32Array,
+  weight: Float64Array,
+  shift: Float64Array,
+  xx: number,
+  xy: number,
+  yy: number,
+  rx: number,
+  ry: number,
+  absolute: boolean,
 ): void {
   if (absolute) {
-    let sx = 0, sy = 0;
+    let sx = 0,
+      sy = 0;
     for (let k = 0; k < 16; k++) {
       sx += weight[k] * shift[2 * at[k]];
       sy += weight[k] * shift[2 * at[k] + 1];
@@ -180,7 +215,8 @@ function addInformation(
 
 function tie(matrix: Matrix, right: Float64Array, shift: Float64Array, a: number, b: number, stiffness: number): void {
   for (let k = 0; k < 2; k++) {
-    const p = 2 * a + k, q = 2 * b + k;
+    const p = 2 * a + k,
+      q = 2 * b + k;
     addToBanded(matrix, p, p, stiffness);
     addToBanded(matrix, q, q, stiffness);
     addToBanded(matrix, p, q, -stiffness);

@@ -16,9 +16,8 @@ import { project } from './surface-map.ts';
  * nose follows Häner et al., Scientific Reports (docs/sources.md); lips, chin, cheeks and lids are left out.
  */
 export const STILL_LANDMARKS: readonly number[] = [
-  10, 338, 297, 332, 284, 109, 67, 103, 54, 151, 108, 69, 104, 68, 71, 337, 299, 333, 298, 301,
-  9, 8, 168, 6, 197, 195, 5, 4, 1, 193, 417, 122, 351, 196, 419, 3, 248, 51, 281, 45, 275, 44, 274, 174, 399, 188, 412,
-  33, 133, 362, 263, 139, 368, 34, 264, 143, 372, 116, 345,
+  10, 338, 297, 332, 284, 109, 67, 103, 54, 151, 108, 69, 104, 68, 71, 337, 299, 333, 298, 301, 9, 8, 168, 6, 197, 195, 5, 4, 1, 193, 417,
+  122, 351, 196, 419, 3, 248, 51, 281, 45, 275, 44, 274, 174, 399, 188, 412, 33, 133, 362, 263, 139, 368, 34, 264, 143, 372, 116, 345,
 ];
 
 export type RigidMotion = Readonly<{
@@ -46,7 +45,8 @@ export function relativePose(before: Face, after: Face): RigidMotion {
     for (const i of STILL_LANDMARKS) {
       const [X, Y, Z] = moved(rotation, translation, points, i);
       const [u, v] = project(after.head, X, Y, Z);
-      const ex = after.landmarks[3 * i] - u, ey = after.landmarks[3 * i + 1] - v;
+      const ex = after.landmarks[3 * i] - u,
+        ey = after.landmarks[3 * i + 1] - v;
       squares.push(ex * ex + ey * ey);
       const size = Math.hypot(ex, ey) / sigma;
       const weight = size < HUBER_K ? 1 : HUBER_K / size;
@@ -77,12 +77,10 @@ export function relativePose(before: Face, after: Face): RigidMotion {
 
 /** Vertex `i` of (n, 3) points, moved. */
 function moved(r: Float64Array, t: Float64Array, points: Float64Array, i: number): [number, number, number] {
-  const x = points[3 * i], y = points[3 * i + 1], z = points[3 * i + 2];
-  return [
-    r[0] * x + r[1] * y + r[2] * z + t[0],
-    r[3] * x + r[4] * y + r[5] * z + t[1],
-    r[6] * x + r[7] * y + r[8] * z + t[2],
-  ];
+  const x = points[3 * i],
+    y = points[3 * i + 1],
+    z = points[3 * i + 2];
+  return [r[0] * x + r[1] * y + r[2] * z + t[0], r[3] * x + r[4] * y + r[5] * z + t[1], r[6] * x + r[7] * y + r[8] * z + t[2]];
 }
 
 function startTranslation(before: Face, after: Face, rotation: Float64Array): Float64Array {

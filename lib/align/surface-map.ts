@@ -32,7 +32,9 @@ export function surfaceMap(surface: FineSurface, head: HeadFit, widthPx: number,
   const height = Math.floor(heightPx / stride);
   const cells = width * height;
   const map = {
-    width, height, stride,
+    width,
+    height,
+    stride,
     depthMm: new Float32Array(cells).fill(Infinity),
     normal: new Float32Array(cells * 3),
     headMm: new Float32Array(cells * 3),
@@ -56,10 +58,15 @@ export function project(head: Pick<HeadFit, 'focalPx' | 'principalPx'>, x: numbe
 }
 
 function drawTriangle(map: SurfaceMap, surface: FineSurface, screen: Float64Array, t: number): void {
-  const a = surface.triangles[t]!, b = surface.triangles[t + 1]!, c = surface.triangles[t + 2]!;
-  const ax = screen[2 * a]!, ay = screen[2 * a + 1]!;
-  const bx = screen[2 * b]!, by = screen[2 * b + 1]!;
-  const cx = screen[2 * c]!, cy = screen[2 * c + 1]!;
+  const a = surface.triangles[t]!,
+    b = surface.triangles[t + 1]!,
+    c = surface.triangles[t + 2]!;
+  const ax = screen[2 * a]!,
+    ay = screen[2 * a + 1]!;
+  const bx = screen[2 * b]!,
+    by = screen[2 * b + 1]!;
+  const cx = screen[2 * c]!,
+    cy = screen[2 * c + 1]!;
   // Counter-clockwise seen from outside is clockwise in a frame whose y points down: a positive determinant faces away.
   const area = (bx - ax) * (cy - ay) - (by - ay) * (cx - ax);
   if (area >= 0) return;
@@ -70,7 +77,8 @@ function drawTriangle(map: SurfaceMap, surface: FineSurface, screen: Float64Arra
   const { verticesMm, normals, headMm, uv } = surface;
   for (let j = top; j <= bottom; j++) {
     for (let i = left; i <= right; i++) {
-      const x = i + 0.5, y = j + 0.5;
+      const x = i + 0.5,
+        y = j + 0.5;
       const wa = ((bx - x) * (cy - y) - (by - y) * (cx - x)) / area;
       const wb = ((cx - x) * (ay - y) - (cy - y) * (ax - x)) / area;
       const wc = 1 - wa - wb;

@@ -5,19 +5,19 @@
  * (`gate.comparable` false, with reasons); a file that can't be read is a refusal.
  */
 import { alignPair } from '#lib/align/align-pair.ts';
-import { engineModels, ENGINE_VERSION } from '#lib/face/engine.ts';
+import { ENGINE_VERSION, engineModels } from '#lib/face/engine.ts';
 import { judgePair } from '#lib/face/gate.ts';
 import type { Face } from '#lib/face/types.ts';
-import { relightPair, type RelitPair } from '#lib/light/relight.ts';
 import { lightFacts } from '#lib/light/light-facts.ts';
+import { type RelitPair, relightPair } from '#lib/light/relight.ts';
 import { colourContext } from '#lib/measure/colour.ts';
 import { DISPLACEMENT_PARAMETERS } from '#lib/measure/displacement-parameters.ts';
-import { measureZones, type Measures, type ZoneMeasure } from '#lib/measure/measure-zones.ts';
+import { type Measures, measureZones, type ZoneMeasure } from '#lib/measure/measure-zones.ts';
 import type { Readings, ZoneReadings } from '#lib/measure/reading.ts';
 import { SET_UP_ERROR } from '#lib/measure/set-up-error.ts';
 import { canonicalJson } from '#shared/canonical-json.ts';
 import { cautionsFor } from '#shared/cautions.ts';
-import { COMPARISON_SCHEMA, comparisonSchema, VIEWS, type Check, type Comparison, type ZoneResult } from '#shared/comparison.ts';
+import { type Check, COMPARISON_SCHEMA, type Comparison, comparisonSchema, VIEWS, type ZoneResult } from '#shared/comparison.ts';
 import { findingSentence } from '#shared/finding-words.ts';
 import { found, type Outcome } from '#shared/outcome.ts';
 import { EBBLINE_VERSION } from '#shared/version.ts';
@@ -29,11 +29,15 @@ import { plateOf } from './plate.ts';
 import { pooledOf, USUAL_ZONES } from './pooled.ts';
 import { registrationCheck } from './registration-check.ts';
 import { sha256Hex } from './sha256.ts';
-import { sightAll, type CompareFault } from './sight-all.ts';
-import { unassessableZones } from './unassessable.ts';
+import { type CompareFault, sightAll } from './sight-all.ts';
 import type { ComparedPair, CompareOptions, PhotoSource } from './types.ts';
+import { unassessableZones } from './unassessable.ts';
 
-export async function comparePair(before: readonly PhotoSource[], after: readonly PhotoSource[], options: CompareOptions = {}): Promise<Outcome<ComparedPair, CompareFault>> {
+export async function comparePair(
+  before: readonly PhotoSource[],
+  after: readonly PhotoSource[],
+  options: CompareOptions = {},
+): Promise<Outcome<ComparedPair, CompareFault>> {
   const hint = options.scale ?? { kind: 'iris' };
   const tell = options.onProgress ?? (() => {});
   tell('Reading the before photographs', 0);
@@ -47,9 +51,15 @@ export async function comparePair(before: readonly PhotoSource[], after: readonl
 }
 
 /** The same for faces already sighted. */
-export function compareFaces(befores: readonly Face[], afters: readonly Face[], options: CompareOptions, tell: (step: string, done: number) => void = () => {}): ComparedPair {
+export function compareFaces(
+  befores: readonly Face[],
+  afters: readonly Face[],
+  options: CompareOptions,
+  tell: (step: string, done: number) => void = () => {},
+): ComparedPair {
   const pairs = VIEWS.flatMap((view) => {
-    const before = befores.find((face) => face.view === view), after = afters.find((face) => face.view === view);
+    const before = befores.find((face) => face.view === view),
+      after = afters.find((face) => face.view === view);
     return before && after ? [{ before, after }] : [];
   });
   const checks: Check[] = [
@@ -84,16 +94,29 @@ export function compareFaces(befores: readonly Face[], afters: readonly Face[], 
 
 type Frame = Readonly<{ befores: readonly Face[]; afters: readonly Face[]; options: CompareOptions }>;
 
-function measured(frame: Frame, checks: readonly Check[], relit: readonly RelitPair[], measures: Measures, references: readonly ZoneId[]): Comparison {
+function measured(
+  frame: Frame,
+  checks: readonly Check[],
+  relit: readonly RelitPair[],
+  measures: Measures,
+  references: readonly ZoneId[],
+): Comparison {
   const { concernZones = [], daysSinceTreatment } = frame.options;
   const whyNot = unassessableZones(measures.zones, checks);
-  const readings: ZoneReadings = new Map(measures.zones.map(({ zone, readings }): [ZoneId, Readings] => [zone, whyNot.has(zone) ? {} : readings]));
+  const readings: ZoneReadings = new Map(
+    measures.zones.map(({ zone, readings }): [ZoneId, Readings] => [zone, whyNot.has(zone) ? {} : readings]),
+  );
   const witnesses = new Map([...readings].filter(([zone]) => references.includes(zone)));
   const others = new Map([...readings].filter(([zone]) => !references.includes(zone)));
   const witnessed = judgeReferences(witnesses);
-  const control = controlOf(witnessed, references.filter((zone) => !whyNot.has(zone)));
+  const control = controlOf(
+    witnessed,
+    references.filter((zone) => !whyNot.has(zone)),
+  );
   const judged = new Map([...witnessed, ...judge(others, concernZones)]);
-  const zones = measures.zones.map((measure): ZoneResult => zoneResult(measure, judged.get(measure.zone) ?? {}, whyNot.get(measure.zone) ?? null, references));
+  const zones = measures.zones.map(
+    (measure): ZoneResult => zoneResult(measure, judged.get(measure.zone) ?? {}, whyNot.get(measure.zone) ?? null, references),
+  );
   const pool = (concernZones.length ? concernZones : USUAL_ZONES).filter((zone) => !whyNot.has(zone));
   const first = relit[0].aligned.before;
   const base = {
@@ -101,22 +124,38 @@ function measured(frame: Frame, checks: readonly Check[], relit: readonly RelitP
     gate: { comparable: true, checks: [...checks] },
     scale: { mmPerPx: tidy(first.scale.mmPerPx), source: first.scale.source, relU: tidy(first.scale.relU) },
     registration: relit.map(({ aligned: { view, registration } }) => ({
-      view, residualPx: tidy(registration.residualPx), residualMm: tidy(registration.residualMm), expressionMm: tidy(registration.expressionMm),
+      view,
+      residualPx: tidy(registration.residualPx),
+      residualMm: tidy(registration.residualMm),
+      expressionMm: tidy(registration.expressionMm),
     })),
     light: relit.map(lightFacts),
-    control, zones,
+    control,
+    zones,
     pooled: pooledOf(measures, pool, first.scale.relU),
     errorSource: 'validation' as const,
   };
   return comparisonSchema.parse({ ...base, cautions: cautionsFor(base, { daysSinceTreatment }) });
 }
 
-function zoneResult(measure: ZoneMeasure, metrics: ZoneResult['metrics'], whyNot: string | null, references: readonly ZoneId[]): ZoneResult {
+function zoneResult(
+  measure: ZoneMeasure,
+  metrics: ZoneResult['metrics'],
+  whyNot: string | null,
+  references: readonly ZoneId[],
+): ZoneResult {
   const assessable = whyNot === null;
   const finding = assessable ? findingOf(metrics) : 'not-assessable';
   const base = {
-    zone: measure.zone, reference: references.includes(measure.zone), assessable, whyNot, finding,
-    areaMm2: tidy(measure.areaMm2), seen: tidy(measure.seen), trusted: tidy(measure.trusted), metrics: assessable ? metrics : {},
+    zone: measure.zone,
+    reference: references.includes(measure.zone),
+    assessable,
+    whyNot,
+    finding,
+    areaMm2: tidy(measure.areaMm2),
+    seen: tidy(measure.seen),
+    trusted: tidy(measure.trusted),
+    metrics: assessable ? metrics : {},
   };
   return { ...base, statement: findingSentence(base) };
 }
@@ -125,21 +164,33 @@ function incomparable(frame: Frame, checks: readonly Check[]): Comparison {
   const base = {
     ...head(frame),
     gate: { comparable: false, checks: [...checks] },
-    scale: null, registration: [], light: [],
+    scale: null,
+    registration: [],
+    light: [],
     control: { trusted: false, statement: 'Nothing was measured, because the photographs are not comparable.' },
-    zones: [], pooled: null, errorSource: 'validation' as const,
+    zones: [],
+    pooled: null,
+    errorSource: 'validation' as const,
   };
   return comparisonSchema.parse({ ...base, cautions: cautionsFor(base, { daysSinceTreatment: frame.options.daysSinceTreatment }) });
 }
 
 function head({ befores, afters, options }: Frame) {
   const parameters = {
-    displacement: DISPLACEMENT_PARAMETERS, setUpError: SET_UP_ERROR,
-    scale: options.scale ?? { kind: 'iris' }, concernZones: options.concernZones ?? [], daysSinceTreatment: options.daysSinceTreatment ?? null,
+    displacement: DISPLACEMENT_PARAMETERS,
+    setUpError: SET_UP_ERROR,
+    scale: options.scale ?? { kind: 'iris' },
+    concernZones: options.concernZones ?? [],
+    daysSinceTreatment: options.daysSinceTreatment ?? null,
   };
   return {
     schema: COMPARISON_SCHEMA as typeof COMPARISON_SCHEMA,
-    versions: { ebbline: EBBLINE_VERSION, landmarkEngine: ENGINE_VERSION, models: { ...engineModels() }, parametersSha256: sha256Hex(canonicalJson(parameters)) },
+    versions: {
+      ebbline: EBBLINE_VERSION,
+      landmarkEngine: ENGINE_VERSION,
+      models: { ...engineModels() },
+      parametersSha256: sha256Hex(canonicalJson(parameters)),
+    },
     parameters,
     inputs: [...befores.map((face) => inputOf(face, 'before')), ...afters.map((face) => inputOf(face, 'after'))],
   };
@@ -150,10 +201,18 @@ const refusing = (checks: readonly Check[]): boolean => checks.some((check) => c
 /** Views that only one side has are left out with a note; when nothing is left, that is a refusal. */
 function unmatchedViews(befores: readonly Face[], afters: readonly Face[]): Check[] {
   const matched = befores.some((face) => afters.some((other) => other.view === face.view));
-  return [...befores.map((face) => ({ face, side: 'before', others: afters })), ...afters.map((face) => ({ face, side: 'after', others: befores }))]
+  return [
+    ...befores.map((face) => ({ face, side: 'before', others: afters })),
+    ...afters.map((face) => ({ face, side: 'after', others: befores })),
+  ]
     .filter(({ face, others }) => !others.some((other) => other.view === face.view))
     .map(({ face, side, others }) => ({
-      id: 'view-match' as const, of: 'pair' as const, view: face.view, verdict: matched ? ('caution' as const) : ('refuse' as const), value: null, unit: '',
+      id: 'view-match' as const,
+      of: 'pair' as const,
+      view: face.view,
+      verdict: matched ? ('caution' as const) : ('refuse' as const),
+      value: null,
+      unit: '',
       limit: { caution: null, refuse: null, sense: 'at-most' as const },
       message: `The ${side} photograph ${face.photo.name} is a ${face.view} view; the other side has only ${[...new Set(others.map((other) => other.view))].join(', ')}.`,
       advice: `Add the ${face.view} view of the other visit, or leave this photograph out.`,

@@ -15,7 +15,12 @@ export function poseOf({ head }: Face): { yawDeg: Quantity; pitchDeg: Quantity; 
 
 export function inputOf(face: Face, role: 'before' | 'after'): Comparison['inputs'][number] {
   return {
-    role, view: face.view, name: face.photo.name, sha256: face.photo.sha256, facts: face.photo.facts, pose: poseOf(face),
+    role,
+    view: face.view,
+    name: face.photo.name,
+    sha256: face.photo.sha256,
+    facts: face.photo.facts,
+    pose: poseOf(face),
     interpupillaryPx: tidy(face.quality.interpupillaryPx),
   };
 }

@@ -7,12 +7,13 @@
  *         Zones named beforehand are one family, all other zones another.
  * Source  COSMIN, BMC Med Res Methodol 20:293, 2020, doi:10.1186/s12874-020-01179-5; Holm, Scand. J. Statist. 6:65-70, 1979.
  */
-import { DECIDING_METRICS, METRIC_IDS, type Finding, type MetricId, type MetricResult, type Quantity } from '#shared/comparison.ts';
-import type { ZoneId } from '#shared/zones.ts';
+
 import type { Reading, Readings, ZoneReadings } from '#lib/measure/reading.ts';
 import { SET_UP_ERROR } from '#lib/measure/set-up-error.ts';
 import { holm } from '#lib/stats/multiplicity.ts';
 import { normalTail } from '#lib/stats/normal.ts';
+import { DECIDING_METRICS, type Finding, METRIC_IDS, type MetricId, type MetricResult, type Quantity } from '#shared/comparison.ts';
+import type { ZoneId } from '#shared/zones.ts';
 
 export const Z95 = 1.959963984540054;
 const LEVEL = 0.05;
@@ -32,7 +33,12 @@ const HELD: readonly MetricId[] = ['volumeMl', 'depthMeanMm', 'depthPeakMm'];
 
 /** Judges the readings of reference zones: the same tests, less the metrics that the fit holds. */
 export function judgeReferences(readings: ZoneReadings): Map<ZoneId, Partial<Record<MetricId, MetricResult>>> {
-  const free = new Map([...readings].map(([zone, metrics]) => [zone, Object.fromEntries(Object.entries(metrics).filter(([id]) => !HELD.includes(id as MetricId))) as Readings]));
+  const free = new Map(
+    [...readings].map(([zone, metrics]) => [
+      zone,
+      Object.fromEntries(Object.entries(metrics).filter(([id]) => !HELD.includes(id as MetricId))) as Readings,
+    ]),
+  );
   const judged = judge(free, []);
   for (const [zone, metrics] of readings)
     for (const id of HELD) {
@@ -45,7 +51,8 @@ export function judgeReferences(readings: ZoneReadings): Map<ZoneId, Partial<Rec
 /** Judges every reading. `concern` zones form their own family. */
 export function judge(readings: ZoneReadings, concern: readonly ZoneId[]): Map<ZoneId, Partial<Record<MetricId, MetricResult>>> {
   const all: Judged[] = [];
-  for (const [zone, metrics] of readings) for (const metric of METRIC_IDS) if (metrics[metric]) all.push(judgedOf(zone, metric, metrics[metric]));
+  for (const [zone, metrics] of readings)
+    for (const metric of METRIC_IDS) if (metrics[metric]) all.push(judgedOf(zone, metric, metrics[metric]));
   const out = new Map<ZoneId, Partial<Record<MetricId, MetricResult>>>([...readings.keys()].map((zone) => [zone, {}]));
   const deciding = (metric: MetricId): boolean => (DECIDING_METRICS as readonly MetricId[]).includes(metric);
   const families = new Map<string, Judged[]>();
@@ -78,14 +85,27 @@ function judgedOf(zone: ZoneId, metric: MetricId, reading: Reading): Judged {
     const uNull = Math.hypot(reading.uNull, floor);
     const limit = Math.exp(Z95 * uNull);
     return {
-      zone, metric, beyondSdc: Math.abs(log) > Z95 * uNull,
-      result: { value: tidy(reading.value), u: tidy(reading.value * uLog), ci95: [tidy(Math.exp(log - Z95 * uLog)), tidy(Math.exp(log + Z95 * uLog))], sdc: tidy(limit - 1), p: tidy(twoSided(log / uNull)) },
+      zone,
+      metric,
+      beyondSdc: Math.abs(log) > Z95 * uNull,
+      result: {
+        value: tidy(reading.value),
+        u: tidy(reading.value * uLog),
+        ci95: [tidy(Math.exp(log - Z95 * uLog)), tidy(Math.exp(log + Z95 * uLog))],
+        sdc: tidy(limit - 1),
+        p: tidy(twoSided(log / uNull)),
+      },
     };
   }
   const u = Math.hypot(reading.u, floor);
   const uNull = Math.hypot(reading.uNull, floor);
   const p = reading.p === undefined ? twoSided(reading.value / uNull) : Math.max(reading.p, twoSided(reading.value / uNull));
-  return { zone, metric, beyondSdc: Math.abs(reading.value) > Z95 * uNull, result: { ...quantityOf(reading.value, u), sdc: tidy(Z95 * uNull), p: tidy(p) } };
+  return {
+    zone,
+    metric,
+    beyondSdc: Math.abs(reading.value) > Z95 * uNull,
+    result: { ...quantityOf(reading.value, u), sdc: tidy(Z95 * uNull), p: tidy(p) },
+  };
 }
 
 /** Six significant digits, and none beyond the sixth decimal: what differs further down is arithmetic, not skin. */

@@ -30,12 +30,21 @@ export function plateOf(view: RelitPair, fine: FineLight, measures: Measures, dr
   const zoneCells = Int8Array.from(fine.zone);
   const shown = { width, height };
   return {
-    view: aligned.view, width, height, mmPerPx: aligned.mmPerPx,
+    view: aligned.view,
+    width,
+    height,
+    mmPerPx: aligned.mmPerPx,
     before: srgb8RasterFromLinear(data),
     afterAligned: srgb8RasterFromLinear(withoutGaps(aligned.afterAligned.data)),
     afterRelit: srgb8RasterFromLinear(withoutGaps(view.afterRelit)),
     displacementMm: enlarge(field, cells.width, cells.height, cells.stride, shown),
-    lightnessDelta: enlarge(smoothed(fine, map.width, map.height, SHOWN_MM / (map.stride * aligned.mmPerPx), drift), map.width, map.height, map.stride, shown),
+    lightnessDelta: enlarge(
+      smoothed(fine, map.width, map.height, SHOWN_MM / (map.stride * aligned.mmPerPx), drift),
+      map.width,
+      map.height,
+      map.stride,
+      shown,
+    ),
     zoneIndex: nearest(zoneCells, map.width, map.height, map.stride, shown),
     trust: Uint8Array.from(enlarge(trust, cells.width, cells.height, cells.stride, shown), (t) => Math.round(255 * t)),
     zoneOutlines: outlines(aligned.before.landmarks, measures),
@@ -56,7 +65,8 @@ function outlines(landmarks: Float64Array, measures: Measures): Partial<Record<Z
 
 /** After less before, relative to the references, blurred over skin only. */
 function smoothed(fine: FineLight, width: number, height: number, sigma: number, drift: number): Float32Array {
-  const value = new Float32Array(width * height), weight = new Float32Array(width * height);
+  const value = new Float32Array(width * height),
+    weight = new Float32Array(width * height);
   fine.before.forEach((before, k) => {
     if (fine.zone[k] < 0 || Number.isNaN(before)) return;
     value[k] = fine.after[k] - before - drift;
@@ -67,20 +77,29 @@ function smoothed(fine: FineLight, width: number, height: number, sigma: number,
 }
 
 /** Cells to pixels, linear between the centres of cells that have a value; NaN where the nearest cell has none. */
-function enlarge(values: Float32Array, columns: number, rows: number, stride: number, { width, height }: { width: number; height: number }): Float32Array {
+function enlarge(
+  values: Float32Array,
+  columns: number,
+  rows: number,
+  stride: number,
+  { width, height }: { width: number; height: number },
+): Float32Array {
   const out = new Float32Array(width * height);
   for (let y = 0; y < height; y++) {
     const v = Math.min(Math.max((y + 0.5) / stride - 0.5, 0), rows - 1);
-    const j = Math.min(rows - 2, Math.floor(v)), g = v - j;
+    const j = Math.min(rows - 2, Math.floor(v)),
+      g = v - j;
     for (let x = 0; x < width; x++) {
       const u = Math.min(Math.max((x + 0.5) / stride - 0.5, 0), columns - 1);
-      const i = Math.min(columns - 2, Math.floor(u)), f = u - i;
+      const i = Math.min(columns - 2, Math.floor(u)),
+        f = u - i;
       const p = j * columns + i;
       if (Number.isNaN(values[p + (f > 0.5 ? 1 : 0) + (g > 0.5 ? columns : 0)])) {
         out[y * width + x] = Number.NaN;
         continue;
       }
-      let sum = 0, total = 0;
+      let sum = 0,
+        total = 0;
       for (let k = 0; k < 4; k++) {
         const value = values[p + (k & 1) + (k >> 1) * columns];
         if (Number.isNaN(value)) continue;
@@ -94,10 +113,17 @@ function enlarge(values: Float32Array, columns: number, rows: number, stride: nu
   return out;
 }
 
-function nearest(values: Int8Array, columns: number, rows: number, stride: number, { width, height }: { width: number; height: number }): Int8Array {
+function nearest(
+  values: Int8Array,
+  columns: number,
+  rows: number,
+  stride: number,
+  { width, height }: { width: number; height: number },
+): Int8Array {
   const out = new Int8Array(width * height);
   for (let y = 0; y < height; y++)
-    for (let x = 0; x < width; x++) out[y * width + x] = values[Math.min(rows - 1, Math.floor(y / stride)) * columns + Math.min(columns - 1, Math.floor(x / stride))];
+    for (let x = 0; x < width; x++)
+      out[y * width + x] = values[Math.min(rows - 1, Math.floor(y / stride)) * columns + Math.min(columns - 1, Math.floor(x / stride))];
   return out;
 }
 

@@ -1,16 +1,27 @@
 /** The pooled test: a loss spread so thinly over many zones that no single one shows it. */
-import type { Comparison } from '#shared/comparison.ts';
+
 import type { Measures } from '#lib/measure/measure-zones.ts';
-import { solveSpd } from '#lib/stats/solve-spd.ts';
 import { SET_UP_ERROR } from '#lib/measure/set-up-error.ts';
 import { volumeWeights } from '#lib/measure/volume.ts';
+import { solveSpd } from '#lib/stats/solve-spd.ts';
+import type { Comparison } from '#shared/comparison.ts';
 import type { ZoneId } from '#shared/zones.ts';
 import { quantityOf, tidy, twoSided, Z95 } from './findings.ts';
 
 /** Where gel is usually placed (common practice, no source); the pooled test's zones when none are named. */
 export const USUAL_ZONES: readonly ZoneId[] = [
-  'infraorbital-left', 'infraorbital-right', 'midface-left', 'midface-right', 'submalar-left', 'submalar-right',
-  'nasolabial-left', 'nasolabial-right', 'marionette-left', 'marionette-right', 'prejowl-left', 'prejowl-right',
+  'infraorbital-left',
+  'infraorbital-right',
+  'midface-left',
+  'midface-right',
+  'submalar-left',
+  'submalar-right',
+  'nasolabial-left',
+  'nasolabial-right',
+  'marionette-left',
+  'marionette-right',
+  'prejowl-left',
+  'prejowl-right',
 ];
 
 /**
@@ -36,5 +47,11 @@ export function pooledOf(measures: Measures, zones: readonly ZoneId[], relU: num
     finding === 'beyond-error'
       ? `Taken together, the ${n} zones of concern ${mean < 0 ? 'lost' : 'gained'} volume, more than the error of all of them together can explain; the sum measured is ${total < 0 ? '\u2212' : '+'}${Math.abs(total).toFixed(1)} mL.`
       : `Taken together, the ${n} zones of concern show no change beyond error; a change of less than about ${limit} mL spread evenly over them cannot be told from error here.`;
-  return { zones: [...zones], volumeMl: quantityOf(total, Math.hypot(Math.sqrt(variance), 3 * relU * total)), p: tidy(p), finding, statement };
+  return {
+    zones: [...zones],
+    volumeMl: quantityOf(total, Math.hypot(Math.sqrt(variance), 3 * relU * total)),
+    p: tidy(p),
+    finding,
+    statement,
+  };
 }

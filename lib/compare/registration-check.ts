@@ -11,11 +11,17 @@ export function registrationCheck({ view, registration }: AlignedPair): Check {
   const unknown = !Number.isFinite(value);
   const verdict = unknown ? 'caution' : value > LIMIT_MM.refuse ? 'refuse' : value > LIMIT_MM.caution ? 'caution' : 'pass';
   return {
-    id: 'registration', of: 'pair', view, verdict, value: unknown ? null : Math.round(value * 1000) / 1000, unit: 'mm',
+    id: 'registration',
+    of: 'pair',
+    view,
+    verdict,
+    value: unknown ? null : Math.round(value * 1000) / 1000,
+    unit: 'mm',
     limit: { ...LIMIT_MM, sense: 'at-most' },
     message: unknown
       ? `The skin of the ${view} view shows too little texture to check the alignment.`
       : `After alignment the skin of the ${view} view still differs in place by ${value.toFixed(2)} mm (root mean square).`,
-    advice: verdict === 'pass' ? '' : 'Retake with the same pose and a resting face, in focus; check that both photographs show the same person.',
+    advice:
+      verdict === 'pass' ? '' : 'Retake with the same pose and a resting face, in focus; check that both photographs show the same person.',
   };
 }

@@ -3,7 +3,7 @@ import { sightFace } from '#lib/face/sight.ts';
 import type { Face, FaceFault, ScaleHint } from '#lib/face/types.ts';
 import { openPhoto } from '#lib/photo/open.ts';
 import type { PhotoFault } from '#lib/photo/types.ts';
-import { found, refused, type Outcome } from '#shared/outcome.ts';
+import { found, type Outcome, refused } from '#shared/outcome.ts';
 import type { PhotoSource } from './types.ts';
 
 export type CompareFault = PhotoFault | FaceFault | 'no-photos';
@@ -15,7 +15,11 @@ export async function sight(source: PhotoSource, hint: ScaleHint): Promise<Outco
 }
 
 /** All of one side; decoding of one overlaps with the detection of another. */
-export async function sightAll(sources: readonly PhotoSource[], side: 'before' | 'after', hint: ScaleHint): Promise<Outcome<readonly Face[], CompareFault>> {
+export async function sightAll(
+  sources: readonly PhotoSource[],
+  side: 'before' | 'after',
+  hint: ScaleHint,
+): Promise<Outcome<readonly Face[], CompareFault>> {
   if (sources.length === 0) return refused('no-photos', `There is no ${side} photograph. Give at least one.`);
   const outcomes = await Promise.all(sources.map((source) => sight(source, hint)));
   const faces: Face[] = [];

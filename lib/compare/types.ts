@@ -1,8 +1,9 @@
 /** What a comparison is asked and what it answers, beside the Comparison itself. */
+
+import type { ScaleHint } from '#lib/face/types.ts';
 import type { Comparison } from '#shared/comparison.ts';
 import type { Plate } from '#shared/plates.ts';
 import type { ZoneId } from '#shared/zones.ts';
-import type { ScaleHint } from '#lib/face/types.ts';
 
 /** A photograph as it came: its name (no path) and its bytes. */
 export type PhotoSource = Readonly<{ name: string; bytes: Uint8Array }>;

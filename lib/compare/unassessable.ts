@@ -13,9 +13,15 @@ export function unassessableZones(zones: readonly ZoneMeasure[], checks: readonl
   const mouthMoved = checks.some((check) => MOUTH_CHECKS.includes(check.id) && check.verdict === 'caution' && check.of === 'pair');
   const out = new Map<ZoneId, string>();
   for (const { zone, seen, trusted } of zones) {
-    if (seen < SEEN_LEAST) out.set(zone, `Only ${Math.round(100 * seen)} % of the zone is seen as skin in both photographs: it is turned away, hidden by hair or beard, or clipped.`);
-    else if (trusted < TRUSTED_LEAST) out.set(zone, 'The light on this zone could not be explained: a cast shadow, a highlight, make-up or hair lies on it.');
-    else if (mouthMoved && MOBILE_ZONES.includes(zone)) out.set(zone, 'The mouth differs between the photographs, and this zone moves with it.');
+    if (seen < SEEN_LEAST)
+      out.set(
+        zone,
+        `Only ${Math.round(100 * seen)} % of the zone is seen as skin in both photographs: it is turned away, hidden by hair or beard, or clipped.`,
+      );
+    else if (trusted < TRUSTED_LEAST)
+      out.set(zone, 'The light on this zone could not be explained: a cast shadow, a highlight, make-up or hair lies on it.');
+    else if (mouthMoved && MOBILE_ZONES.includes(zone))
+      out.set(zone, 'The mouth differs between the photographs, and this zone moves with it.');
   }
   return out;
 }

@@ -37,7 +37,9 @@ export function packagedPart(name: string): Uint8Array {
 function parse(bytes: Uint8Array): Mesh {
   const { floats, indices } = largestFields(bytes);
   if (floats.length !== MESH_VERTEX_COUNT * FLOATS_PER_VERTEX || indices.length !== TRIANGLE_COUNT * 3)
-    throw new Error(`the canonical mesh has ${floats.length} floats and ${indices.length} indices; install the pinned @mediapipe/face_mesh`);
+    throw new Error(
+      `the canonical mesh has ${floats.length} floats and ${indices.length} indices; install the pinned @mediapipe/face_mesh`,
+    );
   const vertices = new Float64Array(MESH_VERTEX_COUNT * 3);
   const uv = new Float64Array(MESH_VERTEX_COUNT * 2);
   for (let i = 0; i < MESH_VERTEX_COUNT; i++) {
@@ -68,17 +70,25 @@ function largestFields(bytes: Uint8Array): { floats: number[]; indices: number[]
       const length = wire === 2 ? varint() : wire === 5 ? 4 : wire === 1 ? 8 : 0;
       const start = at;
       take(tag >>> 3, wire, length);
-      if (wire === 0) { if (at === start) varint(); } else at = start + length;
+      if (wire === 0) {
+        if (at === start) varint();
+      } else at = start + length;
     }
   };
   const floats: number[] = [];
   const indices: number[] = [];
-  const mesh = (end: number): void => fields(end, (field, wire, length) => {
-    if (field === 3 && wire === 5) floats.push(view.getFloat32(at, true));
-    if (field === 3 && wire === 2) for (let k = 0; k < length; k += 4) floats.push(view.getFloat32(at + k, true));
-    if (field === 4 && wire === 0) indices.push(varint());
-    if (field === 4 && wire === 2) { const stop = at + length; while (at < stop) indices.push(varint()); }
+  const mesh = (end: number): void =>
+    fields(end, (field, wire, length) => {
+      if (field === 3 && wire === 5) floats.push(view.getFloat32(at, true));
+      if (field === 3 && wire === 2) for (let k = 0; k < length; k += 4) floats.push(view.getFloat32(at + k, true));
+      if (field === 4 && wire === 0) indices.push(varint());
+      if (field === 4 && wire === 2) {
+        const stop = at + length;
+        while (at < stop) indices.push(varint());
+      }
+    });
+  fields(bytes.length, (field, wire, length) => {
+    if (wire === 2 && field === 1) mesh(at + length);
   });
-  fields(bytes.length, (field, wire, length) => { if (wire === 2 && field === 1) mesh(at + length); });
   return { floats, indices };
 }

@@ -9,9 +9,10 @@
  *          Roll positive: the head turns clockwise on screen. Yaw, pitch and roll are those against the line of sight to the
  *          head, which is what the photograph shows; `rotation` is against the camera's axis.
  */
+
+import type { LinearPhoto } from '#lib/photo/types.ts';
 import type { Check, View } from '#shared/comparison.ts';
 import type { Deg, Measured, Mm, Ratio } from '#shared/units.ts';
-import type { LinearPhoto } from '#lib/photo/types.ts';
 
 export const LANDMARK_COUNT = 478;
 /** The first 468 landmarks are the vertices of the canonical mesh; the rest are the irises. */

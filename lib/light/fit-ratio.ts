@@ -8,7 +8,7 @@
  */
 import { tukey } from '#lib/stats/robust-loss.ts';
 import { factorSpd, inverseFactored, solveFactored } from '#lib/stats/solve-spd.ts';
-import { lightBasis, LIGHT_PRIOR_SD, LIGHT_TERMS } from './light-basis.ts';
+import { LIGHT_PRIOR_SD, LIGHT_TERMS, lightBasis } from './light-basis.ts';
 import type { SkinCells } from './skin-cells.ts';
 
 /** Side of a patch within which errors are taken as common, mm. */
@@ -72,7 +72,15 @@ export function fitRatio(cells: SkinCells, y: Float64Array, trust: Float64Array)
     weight = trust.map((t, k) => t * loss.weight(res[k] / scale));
   }
   const noise2 = Math.max(FLOOR, sigma) ** 2 * CELLS_PER_SAMPLE;
-  return { terms, covariance: sandwich(basis, residual, weight, patch, patches, inverse, noise2), residual, weight, patch, patches, misfit: patchScatter(residual, patch, patches) };
+  return {
+    terms,
+    covariance: sandwich(basis, residual, weight, patch, patches, inverse, noise2),
+    residual,
+    weight,
+    patch,
+    patches,
+    misfit: patchScatter(residual, patch, patches),
+  };
 }
 
 /** Cells of 1.6 mm repeat each other over about 6 mm; one in so many counts against the priors. */
@@ -89,7 +97,15 @@ function patchesOf(cells: SkinCells): { patch: Int32Array; patches: number } {
   return { patch, patches: known.size };
 }
 
-function sandwich(basis: Float64Array, residual: Float64Array, weight: Float64Array, patch: Int32Array, patches: number, inverse: Float64Array, noise2: number): Float64Array {
+function sandwich(
+  basis: Float64Array,
+  residual: Float64Array,
+  weight: Float64Array,
+  patch: Int32Array,
+  patches: number,
+  inverse: Float64Array,
+  noise2: number,
+): Float64Array {
   const n = LIGHT_TERMS;
   const scores = new Float64Array(patches * n);
   for (let k = 0; k < residual.length; k++)
@@ -102,12 +118,14 @@ function sandwich(basis: Float64Array, residual: Float64Array, weight: Float64Ar
       half[p * n + a] = sum;
     }
   const out = new Float64Array(n * n);
-  for (let p = 0; p < patches; p++) for (let a = 0; a < n; a++) for (let b = 0; b < n; b++) out[a * n + b] += half[p * n + a] * half[p * n + b];
+  for (let p = 0; p < patches; p++)
+    for (let a = 0; a < n; a++) for (let b = 0; b < n; b++) out[a * n + b] += half[p * n + a] * half[p * n + b];
   return out;
 }
 
 function patchScatter(residual: Float64Array, patch: Int32Array, patches: number): number {
-  const sum = new Float64Array(patches), count = new Float64Array(patches);
+  const sum = new Float64Array(patches),
+    count = new Float64Array(patches);
   residual.forEach((value, k) => {
     sum[patch[k]] += value;
     count[patch[k]]++;

@@ -7,8 +7,9 @@
  *         Each term has a prior standard deviation in natural log units; high orders get little, because diffuse light has little
  *         (Basri & Jacobs 2003: 0.8 % of the energy lies beyond the second order).
  */
-import { harmonicsInto } from './spherical-harmonics.ts';
+
 import type { SkinCells } from './skin-cells.ts';
+import { harmonicsInto } from './spherical-harmonics.ts';
 
 const HARMONICS = 16;
 const SLOW = 5;
@@ -16,8 +17,15 @@ export const LIGHT_TERMS = HARMONICS + SLOW;
 
 /** Prior standard deviation of each term's amplitude, natural log units. */
 export const LIGHT_PRIOR_SD: readonly number[] = [
-  ...Array<number>(1).fill(3), ...Array<number>(3).fill(1.5), ...Array<number>(5).fill(0.4), ...Array<number>(7).fill(0.08),
-  0.08, 0.08, 0.05, 0.05, 0.05,
+  ...Array<number>(1).fill(3),
+  ...Array<number>(3).fill(1.5),
+  ...Array<number>(5).fill(0.4),
+  ...Array<number>(7).fill(0.08),
+  0.08,
+  0.08,
+  0.05,
+  0.05,
+  0.05,
 ];
 
 /** (count, LIGHT_TERMS) */
@@ -25,7 +33,15 @@ export function lightBasis(cells: SkinCells): Float64Array {
   const out = new Float64Array(cells.count * LIGHT_TERMS);
   const frame = imageFrame(cells);
   for (let k = 0; k < cells.count; k++)
-    lightTermsInto(out, k * LIGHT_TERMS, cells.normal[3 * k], cells.normal[3 * k + 1], cells.normal[3 * k + 2], (cells.at[k] % cells.width) * frame.step - frame.x, Math.floor(cells.at[k] / cells.width) * frame.step - frame.y);
+    lightTermsInto(
+      out,
+      k * LIGHT_TERMS,
+      cells.normal[3 * k],
+      cells.normal[3 * k + 1],
+      cells.normal[3 * k + 2],
+      (cells.at[k] % cells.width) * frame.step - frame.x,
+      Math.floor(cells.at[k] / cells.width) * frame.step - frame.y,
+    );
   return out;
 }
 
@@ -45,7 +61,8 @@ export type ImageFrame = Readonly<{ step: number; x: number; y: number }>;
 export function imageFrame(cells: SkinCells): ImageFrame {
   let [left, right, top, bottom] = [Infinity, -Infinity, Infinity, -Infinity];
   for (const cell of cells.at) {
-    const x = cell % cells.width, y = Math.floor(cell / cells.width);
+    const x = cell % cells.width,
+      y = Math.floor(cell / cells.width);
     left = Math.min(left, x);
     right = Math.max(right, x);
     top = Math.min(top, y);

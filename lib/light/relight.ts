@@ -10,7 +10,7 @@ import type { ZoneId } from '#shared/zones.ts';
 import { ZONE_IDS } from '#shared/zones.ts';
 import { fitRatio, type RatioFit } from './fit-ratio.ts';
 import { imageFrame, LIGHT_TERMS, lightTermsInto } from './light-basis.ts';
-import { skinCells, type SkinCells } from './skin-cells.ts';
+import { type SkinCells, skinCells } from './skin-cells.ts';
 
 /** Outside the reference zones skin may have changed, so it counts less towards the light. */
 const TRUST_ELSEWHERE = 0.7;
@@ -37,14 +37,35 @@ export function relightPair(aligned: AlignedPair, references: readonly ZoneId[],
     const id = ZONE_IDS[zone];
     return references.includes(id) ? 1 : suspects.includes(id) ? TRUST_SUSPECT : TRUST_ELSEWHERE;
   });
-  const logRatio = (of: (rgb: Float64Array, k: number) => number): Float64Array => Float64Array.from({ length: cells.count }, (_, k) => Math.log(of(cells.after, k) / of(cells.before, k)));
-  const luminance = fitRatio(cells, logRatio((rgb, k) => luminanceFromLinearSrgb(rgb[3 * k], rgb[3 * k + 1], rgb[3 * k + 2])), trust);
-  const channels = [0, 1, 2].map((c) => fitRatio(cells, logRatio((rgb, k) => rgb[3 * k + c]), trust)) as unknown as [RatioFit, RatioFit, RatioFit];
+  const logRatio = (of: (rgb: Float64Array, k: number) => number): Float64Array =>
+    Float64Array.from({ length: cells.count }, (_, k) => Math.log(of(cells.after, k) / of(cells.before, k)));
+  const luminance = fitRatio(
+    cells,
+    logRatio((rgb, k) => luminanceFromLinearSrgb(rgb[3 * k], rgb[3 * k + 1], rgb[3 * k + 2])),
+    trust,
+  );
+  const channels = [0, 1, 2].map((c) =>
+    fitRatio(
+      cells,
+      logRatio((rgb, k) => rgb[3 * k + c]),
+      trust,
+    ),
+  ) as unknown as [RatioFit, RatioFit, RatioFit];
   const relit = Float64Array.from(cells.after, (value, i) => {
-    const k = Math.floor(i / 3), fit = channels[i % 3];
+    const k = Math.floor(i / 3),
+      fit = channels[i % 3];
     return value * Math.exp(fit.residual[k] - Math.log(cells.after[i] / cells.before[i]));
   });
-  return { stage: 'relit', aligned, cells, luminance, channels, relit, afterRelit: relitRaster(aligned, cells, channels), exposureRatio: exposure(cells) };
+  return {
+    stage: 'relit',
+    aligned,
+    cells,
+    luminance,
+    channels,
+    relit,
+    afterRelit: relitRaster(aligned, cells, channels),
+    exposureRatio: exposure(cells),
+  };
 }
 
 function exposure(cells: SkinCells): number {
@@ -68,8 +89,17 @@ function relitRaster(aligned: AlignedPair, cells: SkinCells, channels: readonly 
   let count = 0;
   for (let k = 0; k < known.length; k++) {
     if (map.triangle[k] < 0) continue;
-    const x = ((k % map.width) + 0.5) * perCell - 0.5, y = (Math.floor(k / map.width) + 0.5) * perCell - 0.5;
-    lightTermsInto(terms, 0, map.normal[3 * k], map.normal[3 * k + 1], map.normal[3 * k + 2], x * frame.step - frame.x, y * frame.step - frame.y);
+    const x = ((k % map.width) + 0.5) * perCell - 0.5,
+      y = (Math.floor(k / map.width) + 0.5) * perCell - 0.5;
+    lightTermsInto(
+      terms,
+      0,
+      map.normal[3 * k],
+      map.normal[3 * k + 1],
+      map.normal[3 * k + 2],
+      x * frame.step - frame.x,
+      y * frame.step - frame.y,
+    );
     for (let c = 0; c < 3; c++) {
       let sum = 0;
       for (let a = 0; a < LIGHT_TERMS; a++) sum += terms[a] * channels[c].terms[a];
@@ -87,13 +117,17 @@ function relitRaster(aligned: AlignedPair, cells: SkinCells, channels: readonly 
   const out = new Float32Array(data.length);
   for (let y = 0; y < height; y++) {
     const v = Math.min(Math.max((y + 0.5) / map.stride - 0.5, 0), map.height - 1.001);
-    const j = Math.floor(v), g = v - j;
+    const j = Math.floor(v),
+      g = v - j;
     for (let x = 0, o = 3 * y * width; x < width; x++, o += 3) {
       const u = Math.min(Math.max((x + 0.5) / map.stride - 0.5, 0), map.width - 1.001);
-      const i = Math.floor(u), f = u - i;
-      const p = 3 * (j * map.width + i), q = p + 3 * map.width;
+      const i = Math.floor(u),
+        f = u - i;
+      const p = 3 * (j * map.width + i),
+        q = p + 3 * map.width;
       const [wa, wb, wc, wd] = [(1 - f) * (1 - g), f * (1 - g), (1 - f) * g, f * g];
-      for (let c = 0; c < 3; c++) out[o + c] = data[o + c] * (wa * gain[p + c] + wb * gain[p + 3 + c] + wc * gain[q + c] + wd * gain[q + 3 + c]);
+      for (let c = 0; c < 3; c++)
+        out[o + c] = data[o + c] * (wa * gain[p + c] + wb * gain[p + 3 + c] + wc * gain[q + c] + wd * gain[q + 3 + c]);
     }
   }
   return out;

@@ -13,7 +13,8 @@ import { zoneIndexOfPoint } from '#lib/face/zone-map.ts';
 /** Map cells per skin cell and side. */
 const COARSER = 2;
 /** Linear values outside this range are clipped or close to it (sRGB codes 5 and 250). */
-const LEAST = 0.0015, MOST = 0.957;
+const LEAST = 0.0015,
+  MOST = 0.957;
 /** A pixel this much brighter or darker than its cell's surroundings is a highlight, a hair or a hole. */
 const STANDS_OUT = 0.22;
 /** Share of a cell's pixels that must count. */
@@ -64,22 +65,45 @@ export function skinCells(pair: AlignedPair): SkinCells {
         const cell = j * width + i;
         if (map.triangle[cell] < 0) continue;
         const s = 7 * cell;
-        const middleB = luminances[0][cell], middleA = luminances[1][cell];
+        const middleB = luminances[0][cell],
+          middleA = luminances[1][cell];
         if (pass === 1 && !(middleB > 0)) continue;
         for (let y = j * stride; y < (j + 1) * stride; y++) {
           const skinRow = Math.min(pair.map.height - 1, Math.floor(y / pair.map.stride)) * pair.map.width;
           for (let x = i * stride, p = 3 * (y * widthPx + x); x < (i + 1) * stride; x++, p += 3) {
             if (pair.notSkin[skinRow + Math.min(pair.map.width - 1, Math.floor(x / pair.map.stride))]) continue;
-            const rb = before[p], gb = before[p + 1], bb = before[p + 2];
-            const ra = after[p], ga = after[p + 1], ba = after[p + 2];
+            const rb = before[p],
+              gb = before[p + 1],
+              bb = before[p + 2];
+            const ra = after[p],
+              ga = after[p + 1],
+              ba = after[p + 2];
             // NaN (outside the after photograph) fails every comparison and so drops out here.
-            if (!(rb < MOST && gb < MOST && bb < MOST && ra < MOST && ga < MOST && ba < MOST && gb > LEAST && ga > LEAST && rb > LEAST && ra > LEAST)) continue;
+            if (
+              !(
+                rb < MOST &&
+                gb < MOST &&
+                bb < MOST &&
+                ra < MOST &&
+                ga < MOST &&
+                ba < MOST &&
+                gb > LEAST &&
+                ga > LEAST &&
+                rb > LEAST &&
+                ra > LEAST
+              )
+            )
+              continue;
             if (pass === 1) {
               if (Math.abs(luminanceFromLinearSrgb(rb, gb, bb) / middleB - 1) > STANDS_OUT) continue;
               if (Math.abs(luminanceFromLinearSrgb(ra, ga, ba) / middleA - 1) > STANDS_OUT) continue;
             }
-            sums[s] += rb; sums[s + 1] += gb; sums[s + 2] += bb;
-            sums[s + 3] += ra; sums[s + 4] += ga; sums[s + 5] += ba;
+            sums[s] += rb;
+            sums[s + 1] += gb;
+            sums[s + 2] += bb;
+            sums[s + 3] += ra;
+            sums[s + 4] += ga;
+            sums[s + 5] += ba;
             sums[s + 6]++;
           }
         }
@@ -90,18 +114,32 @@ export function skinCells(pair: AlignedPair): SkinCells {
 
   const least = COVERAGE_LEAST * stride * stride;
   const kept: number[] = [];
-  for (let cell = 0; cell < width * height; cell++) if (map.triangle[cell] >= 0 && sums[7 * cell + 6] >= least && map.normal[3 * cell + 2] > 0.25) kept.push(cell);
-  const pick = (source: ArrayLike<number>, dims: number): Float64Array => Float64Array.from({ length: kept.length * dims }, (_, k) => source[kept[Math.floor(k / dims)] * dims + (k % dims)]);
-  const mean = (first: number): Float64Array => Float64Array.from({ length: kept.length * 3 }, (_, k) => {
-    const s = 7 * kept[Math.floor(k / 3)];
-    return Math.max(1e-4, sums[s + first + (k % 3)] / sums[s + 6]);
-  });
+  for (let cell = 0; cell < width * height; cell++)
+    if (map.triangle[cell] >= 0 && sums[7 * cell + 6] >= least && map.normal[3 * cell + 2] > 0.25) kept.push(cell);
+  const pick = (source: ArrayLike<number>, dims: number): Float64Array =>
+    Float64Array.from({ length: kept.length * dims }, (_, k) => source[kept[Math.floor(k / dims)] * dims + (k % dims)]);
+  const mean = (first: number): Float64Array =>
+    Float64Array.from({ length: kept.length * 3 }, (_, k) => {
+      const s = 7 * kept[Math.floor(k / 3)];
+      return Math.max(1e-4, sums[s + first + (k % 3)] / sums[s + 6]);
+    });
   const uv = pick(map.uv, 2);
   return {
-    width, height, stride, count: kept.length, at: Int32Array.from(kept), before: mean(0), after: mean(3),
-    normal: pick(map.normal, 3), headMm: pick(map.headMm, 3), uv,
+    width,
+    height,
+    stride,
+    count: kept.length,
+    at: Int32Array.from(kept),
+    before: mean(0),
+    after: mean(3),
+    normal: pick(map.normal, 3),
+    headMm: pick(map.headMm, 3),
+    uv,
     zone: Int8Array.from({ length: kept.length }, (_, k) => zoneIndexOfPoint(uv[2 * k], uv[2 * k + 1])),
-    areaMm2: Float64Array.from(kept, (cell) => ((stride * map.depthMm[cell]) / pair.before.head.focalPx) ** 2 / Math.max(0.2, map.normal[3 * cell + 2])),
+    areaMm2: Float64Array.from(
+      kept,
+      (cell) => ((stride * map.depthMm[cell]) / pair.before.head.focalPx) ** 2 / Math.max(0.2, map.normal[3 * cell + 2]),
+    ),
     coverage: Float64Array.from(kept, (cell) => sums[7 * cell + 6] / (stride * stride)),
     heightMm: map.depthMm.map((depth) => -depth),
     mmPerCell: stride * pair.mmPerPx,

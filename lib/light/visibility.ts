@@ -22,21 +22,32 @@ export const LAMPS: Float64Array = Float64Array.from(
     const angle = i * Math.PI * (3 - Math.sqrt(5));
     const r = Math.sqrt(1 - z * z);
     return [r * Math.cos(angle), r * Math.sin(angle), z];
-  }).filter((lamp) => lamp[2] > BEHIND).flat(),
+  })
+    .filter((lamp) => lamp[2] > BEHIND)
+    .flat(),
 );
 export const LAMP_COUNT = LAMPS.length / 3;
 
 /** (count, LAMP_COUNT) 0..1 */
-export function visibility({ width, height, at, count, heightMm, mmPerCell }: Pick<SkinCells, 'width' | 'height' | 'at' | 'count' | 'heightMm' | 'mmPerCell'>): Float32Array {
+export function visibility({
+  width,
+  height,
+  at,
+  count,
+  heightMm,
+  mmPerCell,
+}: Pick<SkinCells, 'width' | 'height' | 'at' | 'count' | 'heightMm' | 'mmPerCell'>): Float32Array {
   const out = new Float32Array(count * LAMP_COUNT);
   for (let l = 0; l < LAMP_COUNT; l++) {
     const [dx, dy, dz] = [LAMPS[3 * l] / mmPerCell, -LAMPS[3 * l + 1] / mmPerCell, LAMPS[3 * l + 2]];
     for (let k = 0; k < count; k++) {
-      const x = at[k] % width, y = (at[k] / width) | 0;
+      const x = at[k] % width,
+        y = (at[k] / width) | 0;
       const z = heightMm[at[k]];
       let clearance = 9;
       for (const t of STEPS_MM) {
-        const i = Math.round(x + t * dx), j = Math.round(y + t * dy);
+        const i = Math.round(x + t * dx),
+          j = Math.round(y + t * dy);
         if (i < 0 || j < 0 || i >= width || j >= height) break;
         const over = (z + t * dz - heightMm[j * width + i]) / t;
         if (over < clearance) clearance = over;

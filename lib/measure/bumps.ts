@@ -6,9 +6,10 @@
  * Why     7 mm apart with s = 6 mm resolves what a fingertip would feel and no pore; a shading signal of one view
  *         carries no more (measured on phantoms, docs/validation.md).
  */
+
+import { carrySmoothly, type FineSurface, fineTopology } from '#lib/align/fine-surface.ts';
 import { canonicalMesh } from '#lib/face/canonical-mesh.ts';
 import { zoneWeights } from '#lib/face/zone-map.ts';
-import { carrySmoothly, fineTopology, type FineSurface } from '#lib/align/fine-surface.ts';
 import { MM3_PER_ML } from '#lib/geometry/volume.ts';
 import { ZONE_IDS } from '#shared/zones.ts';
 
@@ -37,7 +38,8 @@ export function bumpSet(spacingMm: number, sigmaMm: number): BumpSet {
   // Zone vertices first, so that the rim adapts to them; a greedy pass leaves no two centres closer than the spacing.
   for (const inZone of [true, false])
     for (let i = 0; i < zone.length; i++)
-      if (zone[i] >= 0 === inZone && centres.every((c) => distance2(places, i, c) >= (0.82 * spacingMm) ** 2) && (inZone || near(i))) centres.push(i);
+      if (zone[i] >= 0 === inZone && centres.every((c) => distance2(places, i, c) >= (0.82 * spacingMm) ** 2) && (inZone || near(i)))
+        centres.push(i);
   const set = { centres: Int32Array.from(centres), sigmaMm };
   sets.set(key, set);
   return set;
@@ -53,7 +55,14 @@ export function fineZones(): Int8Array {
 }
 
 /** Calls `each(bump, value, dx, dy, dz)` for every bump that reaches the point (mm, head frame of `surface`); d is from the centre to the point. */
-export function bumpsAt(set: BumpSet, surface: FineSurface, x: number, y: number, z: number, each: (bump: number, value: number, dx: number, dy: number, dz: number) => void): void {
+export function bumpsAt(
+  set: BumpSet,
+  surface: FineSurface,
+  x: number,
+  y: number,
+  z: number,
+  each: (bump: number, value: number, dx: number, dy: number, dz: number) => void,
+): void {
   const { headMm } = surface;
   const most = (REACH * set.sigmaMm) ** 2;
   const scale = -0.5 / set.sigmaMm ** 2;

@@ -8,8 +8,8 @@
  */
 import { ciede2000 } from '#lib/colour/ciede2000.ts';
 import { labD65OfLinearSrgb } from '#lib/colour/lab-d65.ts';
-import { lightBasis, LIGHT_TERMS } from '#lib/light/light-basis.ts';
 import type { RatioFit } from '#lib/light/fit-ratio.ts';
+import { LIGHT_TERMS, lightBasis } from '#lib/light/light-basis.ts';
 import type { RelitPair } from '#lib/light/relight.ts';
 import { chiSquareTail } from '#lib/stats/tails.ts';
 import type { ZoneId } from '#shared/zones.ts';
@@ -34,7 +34,10 @@ export function colourContext(view: RelitPair, references: readonly ZoneId[]): C
   const drift = channels.map((fit) => weightedMean(list, cells.areaMm2, (k) => fit.residual[k]));
   const chroma = ([a, b]: [RatioFit, RatioFit]): number => patchSpread(a, (k) => a.residual[k] - b.residual[k]);
   return {
-    drift, referenceBasis: meanBasis(basis, list, cells.areaMm2), referenceArea, basis,
+    drift,
+    referenceBasis: meanBasis(basis, list, cells.areaMm2),
+    referenceArea,
+    basis,
     misfit: [luminance.misfit, chroma([channels[0], channels[1]]), chroma([channels[2], channels[1]])],
   };
 }
@@ -50,11 +53,21 @@ export function zoneColour(view: RelitPair, list: readonly number[], context: Co
   const area = areaOfCells(cells, list);
   const parts = 1 / independentParts(area) + 1 / Math.max(1, independentParts(context.referenceArea));
   const zoneBasis = meanBasis(context.basis, list, cells.areaMm2);
-  const u = context.misfit.map((misfit) => Math.sqrt(misfit ** 2 * parts + quadratic(luminance.covariance, zoneBasis, context.referenceBasis) * (misfit / Math.max(1e-6, context.misfit[0])) ** 2));
+  const u = context.misfit.map((misfit) =>
+    Math.sqrt(
+      misfit ** 2 * parts +
+        quadratic(luminance.covariance, zoneBasis, context.referenceBasis) * (misfit / Math.max(1e-6, context.misfit[0])) ** 2,
+    ),
+  );
   // How Lab answers to each of the three log errors, at the after colour.
   const step = 1e-3;
-  const moved = ([l, rg, bg]: readonly number[]) => labD65OfLinearSrgb(after[0] * Math.exp(l + rg * 0.8), after[1] * Math.exp(l - rg * 0.2 - bg * 0.03), after[2] * Math.exp(l + bg));
-  const slopes = [[step, 0, 0], [0, step, 0], [0, 0, step]].map((e) => moved(e).map((value, i) => (value - labAfter[i]) / step));
+  const moved = ([l, rg, bg]: readonly number[]) =>
+    labD65OfLinearSrgb(after[0] * Math.exp(l + rg * 0.8), after[1] * Math.exp(l - rg * 0.2 - bg * 0.03), after[2] * Math.exp(l + bg));
+  const slopes = [
+    [step, 0, 0],
+    [0, step, 0],
+    [0, 0, step],
+  ].map((e) => moved(e).map((value, i) => (value - labAfter[i]) / step));
   const uLab = [0, 1, 2].map((i) => Math.hypot(...slopes.map((slope, e) => slope[i] * u[e])));
   const delta = labAfter.map((value, i) => value - labBefore[i]);
   const colour = ciede2000(...labBefore, ...labAfter);
@@ -89,7 +102,8 @@ function quadratic(c: Float64Array, a: Float64Array, b: Float64Array): number {
 
 /** Robust standard deviation of patch means, natural log units. */
 function patchSpread(fit: RatioFit, of: (k: number) => number): number {
-  const sum = new Float64Array(fit.patches), count = new Float64Array(fit.patches);
+  const sum = new Float64Array(fit.patches),
+    count = new Float64Array(fit.patches);
   fit.patch.forEach((p, k) => {
     sum[p] += of(k);
     count[p]++;

@@ -38,12 +38,14 @@ export function zoneContour(pair: AlignedPair, zone: ZoneId): Readings {
   const centre = (border.away === 'mouth' ? MOUTH_CENTRE : FACE_CENTRE).map(at).reduce((s, [x, y]) => [s[0] + x / 2, s[1] + y / 2], [0, 0]);
   const shifts: number[] = [];
   for (let k = 1; k < border.path.length; k++) {
-    const [ax, ay] = at(border.path[k - 1]), [bx, by] = at(border.path[k]);
+    const [ax, ay] = at(border.path[k - 1]),
+      [bx, by] = at(border.path[k]);
     const [x, y] = [(ax + bx) / 2, (ay + by) / 2];
     let [nx, ny] = [by - ay, ax - bx];
     const length = Math.hypot(nx, ny) || 1;
     if (nx * (x - centre[0]) + ny * (y - centre[1]) < 0) [nx, ny] = [-nx, -ny];
-    const [fx, fy] = flowAt(pair.flow, x, y), [rx, ry] = flowAt(pair.rigidFlow, x, y);
+    const [fx, fy] = flowAt(pair.flow, x, y),
+      [rx, ry] = flowAt(pair.rigidFlow, x, y);
     shifts.push((((fx - rx) * nx + (fy - ry) * ny) / length) * pair.after.scale.mmPerPx);
   }
   const mean = shifts.reduce((s, v) => s + v, 0) / shifts.length;

@@ -15,16 +15,17 @@
  * Source  MacKay, Neural Computation 4(3):415-447, 1992 (evidence updates of variances); Tipping, JMLR 1:211-244, 2001 (a prior
  *         width for each part, from the data); Lange, Little & Taylor, JASA 84(408):881-896, 1989 (Student-t by reweighting).
  */
-import { canonicalMesh } from '#lib/face/canonical-mesh.ts';
+
 import { carrySmoothly } from '#lib/align/fine-surface.ts';
+import { canonicalMesh } from '#lib/face/canonical-mesh.ts';
 import type { RelitPair } from '#lib/light/relight.ts';
 import { coloursApart, inverseDiagonal } from '#lib/stats/inverse-diagonal.ts';
-import { addNormal, timesRows, weightedRight } from '#lib/stats/sparse-rows.ts';
 import { factorSpd, solveFactored } from '#lib/stats/solve-spd.ts';
+import { addNormal, timesRows, weightedRight } from '#lib/stats/sparse-rows.ts';
 import { ZONE_IDS, type ZoneId } from '#shared/zones.ts';
-import { bumpSet, fineZones, type BumpSet } from './bumps.ts';
+import { type BumpSet, bumpSet, fineZones } from './bumps.ts';
 import { DISPLACEMENT_PARAMETERS, type DisplacementParameters } from './displacement-parameters.ts';
-import { lightPriorSd, VIEW_LIGHT_TERMS, viewRows, type ViewRows } from './displacement-rows.ts';
+import { lightPriorSd, VIEW_LIGHT_TERMS, type ViewRows, viewRows } from './displacement-rows.ts';
 
 export type DisplacementFit = Readonly<{
   set: BumpSet;
@@ -46,7 +47,11 @@ const SPACINGS_APART = 5;
 /** Where the noise starts, natural log units: a careless pair's. */
 const NOISE_START = 0.02;
 
-export function fitDisplacement(views: readonly RelitPair[], references: readonly ZoneId[], p: DisplacementParameters = DISPLACEMENT_PARAMETERS): DisplacementFit {
+export function fitDisplacement(
+  views: readonly RelitPair[],
+  references: readonly ZoneId[],
+  p: DisplacementParameters = DISPLACEMENT_PARAMETERS,
+): DisplacementFit {
   const set = bumpSet(p.spacingMm, p.sigmaMm);
   const misfitSet = bumpSet(p.misfitSpacingMm, p.misfitSigmaMm);
   const bumps = set.centres.length;
@@ -72,9 +77,13 @@ export function fitDisplacement(views: readonly RelitPair[], references: readonl
     systems.forEach(({ rows, y }, v) => {
       const w = weights[v].map((weight) => (weight * p.thinning) / (noise * noise * p.cellsPerSample));
       addNormal(matrix, size, rows, w);
-      weightedRight(size, rows, w, y).forEach((value, i) => { right[i] += value; });
+      weightedRight(size, rows, w, y).forEach((value, i) => {
+        right[i] += value;
+      });
     });
-    const hold = (i: number, sd: number): void => { matrix[i * (size + 1)] += 1 / sd ** 2; };
+    const hold = (i: number, sd: number): void => {
+      matrix[i * (size + 1)] += 1 / sd ** 2;
+    };
     for (let j = 0; j < bumps; j++) hold(j, priorSd[j]);
     views.forEach((_, v) => {
       lightSd.forEach((sd, a) => hold(bumps + v * VIEW_LIGHT_TERMS + a, sd));
@@ -89,7 +98,14 @@ export function fitDisplacement(views: readonly RelitPair[], references: readonl
     priorSd = zonePriorSd(x, variance, zone, held, priorSd, p);
     ({ noise, weights } = reweighed(systems, x, weights, p));
   }
-  return { set, bumpsMm: x.slice(0, bumps), misfit, noise, trust: systems.map(({ cellTrust }) => cellTrust), ...readers(factor, x, size, bumps) };
+  return {
+    set,
+    bumpsMm: x.slice(0, bumps),
+    misfit,
+    noise,
+    trust: systems.map(({ cellTrust }) => cellTrust),
+    ...readers(factor, x, size, bumps),
+  };
 }
 
 /** MacKay's update: energy over the degrees of freedom that the data determine. */
@@ -103,7 +119,14 @@ function misfitSd(x: Float64Array, variance: Float64Array, first: number, count:
 }
 
 /** Each zone's standard deviation from its own bumps, drawn to the prior's; what lies outside every zone is one more zone. */
-function zonePriorSd(x: Float64Array, variance: Float64Array, zone: Int8Array, held: readonly boolean[], before: Float64Array, p: DisplacementParameters) {
+function zonePriorSd(
+  x: Float64Array,
+  variance: Float64Array,
+  zone: Int8Array,
+  held: readonly boolean[],
+  before: Float64Array,
+  p: DisplacementParameters,
+) {
   const energy = new Map<number, [sum: number, count: number]>();
   zone.forEach((z, j) => {
     const [sum, count] = energy.get(z) ?? [0, 0];
@@ -122,10 +145,12 @@ function reweighed(systems: readonly ViewRows[], x: Float64Array, weights: reado
     return y.map((value, i) => value - fitted[i]);
   });
   let [sum, total] = [0, 0];
-  residuals.forEach((r, v) => r.forEach((e, i) => {
-    sum += weights[v][i] * e * e;
-    total += systems[v].trust[i];
-  }));
+  residuals.forEach((r, v) =>
+    r.forEach((e, i) => {
+      sum += weights[v][i] * e * e;
+      total += systems[v].trust[i];
+    }),
+  );
   const noise = Math.max(p.noiseLeast, Math.sqrt(sum / Math.max(1, total)));
   return { noise, weights: residuals.map((r, v) => r.map((e, i) => (systems[v].trust[i] * (p.tail + 1)) / (p.tail + (e / noise) ** 2))) };
 }
@@ -143,7 +168,11 @@ function readers(factor: Float64Array, x: Float64Array, size: number, bumps: num
       return solveFactored(factor, right, size);
     });
     const covariance = new Float64Array(ws.length ** 2);
-    ws.forEach((w, a) => solutions.forEach((v, b) => { covariance[a * ws.length + b] = dot(w, v); }));
+    ws.forEach((w, a) =>
+      solutions.forEach((v, b) => {
+        covariance[a * ws.length + b] = dot(w, v);
+      }),
+    );
     return { values: ws.map((w) => dot(w, x)), covariance };
   };
   return {
@@ -156,15 +185,27 @@ function readers(factor: Float64Array, x: Float64Array, size: number, bumps: num
 }
 
 /** Colours of bumps and misfits for the probing; the misfits of all views share theirs. */
-function coloursOf(set: BumpSet, misfitSet: BumpSet, firstMisfit: number, size: number, views: number, p: DisplacementParameters): Int16Array {
+function coloursOf(
+  set: BumpSet,
+  misfitSet: BumpSet,
+  firstMisfit: number,
+  size: number,
+  views: number,
+  p: DisplacementParameters,
+): Int16Array {
   const places = carrySmoothly(canonicalMesh().vertices, 3);
-  const at = ({ centres }: BumpSet): Float64Array => Float64Array.from({ length: 3 * centres.length }, (_, k) => places[3 * centres[(k / 3) | 0] + (k % 3)]);
+  const at = ({ centres }: BumpSet): Float64Array =>
+    Float64Array.from({ length: 3 * centres.length }, (_, k) => places[3 * centres[(k / 3) | 0] + (k % 3)]);
   const own = coloursApart(at(set), SPACINGS_APART * p.spacingMm);
   const misfits = coloursApart(at(misfitSet), SPACINGS_APART * p.misfitSpacingMm);
   const next = own.reduce((a, b) => Math.max(a, b), 0) + 1;
   const colours = new Int16Array(size).fill(-1);
   colours.set(own);
-  for (let v = 0; v < views; v++) colours.set(misfits.map((colour) => colour + next), firstMisfit + v * misfits.length);
+  for (let v = 0; v < views; v++)
+    colours.set(
+      misfits.map((colour) => colour + next),
+      firstMisfit + v * misfits.length,
+    );
   return colours;
 }
 

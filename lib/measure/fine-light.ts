@@ -18,7 +18,12 @@ export type FineLight = Readonly<{
 export function fineLight({ aligned, afterRelit }: RelitPair): FineLight {
   const { map, notSkin, before: face } = aligned;
   const cells = map.width * map.height;
-  const out = { before: new Float32Array(cells).fill(Number.NaN), after: new Float32Array(cells).fill(Number.NaN), zone: new Int8Array(cells).fill(-1), areaMm2: new Float32Array(cells) };
+  const out = {
+    before: new Float32Array(cells).fill(Number.NaN),
+    after: new Float32Array(cells).fill(Number.NaN),
+    zone: new Int8Array(cells).fill(-1),
+    areaMm2: new Float32Array(cells),
+  };
   const { width, data } = face.photo;
   const s = map.stride;
   for (let j = 0, cell = 0; j < map.height; j++) {

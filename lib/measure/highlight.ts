@@ -18,7 +18,10 @@ const U_LEAST = 0.012;
 export function zoneHighlight(view: RelitPair, list: readonly number[]): Readings {
   if (list.length < FEWEST_CELLS) return {};
   const strength = (rgb: Float64Array): number => {
-    const body = quantile(list.map((k) => rgb[3 * k + 2] / rgb[3 * k]), 0.25);
+    const body = quantile(
+      list.map((k) => rgb[3 * k + 2] / rgb[3 * k]),
+      0.25,
+    );
     if (body > 0.95) return Number.NaN; // no colour to tell skin from highlight
     const y = list.map((k) => luminanceFromLinearSrgb(rgb[3 * k], rgb[3 * k + 1], rgb[3 * k + 2]));
     const s = list.map((k) => (rgb[3 * k + 2] - body * rgb[3 * k]) / (1 - body));
@@ -27,7 +30,8 @@ export function zoneHighlight(view: RelitPair, list: readonly number[]): Reading
     const mean = y.reduce((sum, v) => sum + v, 0) / y.length;
     return (top.reduce((sum, v) => sum + v, 0) / top.length - median(s)) / mean;
   };
-  const before = strength(view.cells.before), after = strength(view.relit);
+  const before = strength(view.cells.before),
+    after = strength(view.relit);
   if (Number.isNaN(before + after)) return {};
   const u = Math.hypot(U_LEAST, view.luminance.misfit / Math.sqrt(Math.max(1, list.length / 40)));
   return { highlightDelta: difference(after - before, u) };

@@ -2,16 +2,16 @@
  * Everything that can be read off the zones of one pair, and how well each zone was seen.
  */
 import type { RelitPair } from '#lib/light/relight.ts';
-import { ZONE_IDS, FOLD_ZONES, type ZoneId } from '#shared/zones.ts';
+import { FOLD_ZONES, ZONE_IDS, type ZoneId } from '#shared/zones.ts';
 import { colourContext, zoneColour } from './colour.ts';
 import { zoneContour } from './contour.ts';
-import { fitDisplacement, type DisplacementFit } from './displacement.ts';
-import { fineLight, type FineLight } from './fine-light.ts';
+import { type DisplacementFit, fitDisplacement } from './displacement.ts';
+import { type FineLight, fineLight } from './fine-light.ts';
 import { zoneHighlight } from './highlight.ts';
 import type { Readings } from './reading.ts';
 import { zoneShadow } from './shadow.ts';
 import { textureContext, zoneTexture } from './texture.ts';
-import { volumeContext, zoneVolume, type VolumeContext } from './volume.ts';
+import { type VolumeContext, volumeContext, zoneVolume } from './volume.ts';
 import { areaOfCells, bestView } from './zone-cells.ts';
 
 export type ZoneMeasure = Readonly<{
@@ -47,7 +47,10 @@ export function measureZones(views: readonly RelitPair[], references: readonly Z
     const seenMm2 = areaOfCells(view.cells, list);
     const trusted = list.reduce((sum, k) => sum + fit.trust[v][k] * view.cells.areaMm2[k], 0) / seenMm2;
     return {
-      zone, areaMm2, seen: Math.min(1, seenMm2 / areaMm2), trusted: Math.min(1, trusted),
+      zone,
+      areaMm2,
+      seen: Math.min(1, seenMm2 / areaMm2),
+      trusted: Math.min(1, trusted),
       readings: {
         ...zoneVolume(fit, surface, volume, zone, relU),
         ...zoneColour(view, list, colours[v]),

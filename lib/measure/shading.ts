@@ -46,7 +46,9 @@ export function shadingOf({ cells, relit }: Pick<RelitPair, 'cells' | 'relit'>):
   const basis = new Float64Array(count * n);
   for (let k = 0; k < count; k++) {
     for (let l = 0; l < LAMP_COUNT; l++)
-      basis[k * n + l] = seen[k * LAMP_COUNT + l] * Math.max(0, normal[3 * k] * LAMPS[3 * l] + normal[3 * k + 1] * LAMPS[3 * l + 1] + normal[3 * k + 2] * LAMPS[3 * l + 2]);
+      basis[k * n + l] =
+        seen[k * LAMP_COUNT + l] *
+        Math.max(0, normal[3 * k] * LAMPS[3 * l] + normal[3 * k + 1] * LAMPS[3 * l + 1] + normal[3 * k + 2] * LAMPS[3 * l + 2]);
     basis[k * n + LAMP_COUNT] = 1;
   }
   const loss = tukey(4);
@@ -54,7 +56,8 @@ export function shadingOf({ cells, relit }: Pick<RelitPair, 'cells' | 'relit'>):
   const irradiance = new Float64Array(count);
   let powers = new Float64Array(n);
   for (let round = 0; round < ROUNDS; round++) {
-    const matrix = new Float64Array(n * n), right = new Float64Array(n);
+    const matrix = new Float64Array(n * n),
+      right = new Float64Array(n);
     for (let k = 0; k < count; k++) {
       for (let a = 0; a < n; a++) {
         const w = trust[k] * basis[k * n + a];

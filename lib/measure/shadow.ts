@@ -21,13 +21,17 @@ export function zoneShadow(view: RelitPair, light: FineLight, zone: ZoneId): Rea
   light.zone.forEach((z, k) => z === index && !Number.isNaN(light.before[k]) && list.push(k));
   if (list.length < FEWEST_CELLS) return {};
   const fold = (values: Float32Array) => {
-    const [floor, flank] = quantiles(list.map((k) => values[k]), [0.05, 0.75]);
+    const [floor, flank] = quantiles(
+      list.map((k) => values[k]),
+      [0.05, 0.75],
+    );
     const area = (shift: number): number => list.reduce((sum, k) => (values[k] < flank - SHADE + shift ? sum + light.areaMm2[k] : sum), 0);
     // d L* / d log Y
     const uL = ((flank + 16) / 3) * view.luminance.misfit;
     return { depth: floor - flank, area: area(0), slope: (area(uL) - area(-uL)) / 2, uL };
   };
-  const before = fold(light.before), after = fold(light.after);
+  const before = fold(light.before),
+    after = fold(light.after);
   // Floor and flank lie within a few mm of each other, so the misfit moves them mostly together: half of it parts them.
   const uDepth = Math.hypot(before.uL, after.uL) / 2;
   // One cell row along the shadow's edge is the least that area can be known by.

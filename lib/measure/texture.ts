@@ -20,7 +20,9 @@ export type TextureBand = keyof typeof BANDS;
 const PATCH_CELLS = 8;
 const FEWEST_PATCHES = 3;
 
-export type TextureContext = Readonly<Record<TextureBand, Readonly<{ logRatios: ReadonlyMap<ZoneId, readonly number[]>; reference: number; uReference: number }>>>;
+export type TextureContext = Readonly<
+  Record<TextureBand, Readonly<{ logRatios: ReadonlyMap<ZoneId, readonly number[]>; reference: number; uReference: number }>>
+>;
 
 export function textureContext(view: RelitPair, light: FineLight, references: readonly ZoneId[]): TextureContext {
   const logs = [logLuminance(view.aligned.before.photo.data, view), logLuminance(view.afterRelit, view)];

@@ -16,7 +16,9 @@ export type VolumeContext = Readonly<{ mlPerMm: Float64Array; areaMm2: Float64Ar
 
 export function volumeContext(fit: DisplacementFit, surface: FineSurface): VolumeContext {
   const { mlPerMm, areaMm2 } = zoneIntegrals(fit.set, surface);
-  const vertexMm = Float64Array.from({ length: surface.headMm.length / 3 }, (_, i) => displacementAt(fit, surface, surface.headMm[3 * i], surface.headMm[3 * i + 1], surface.headMm[3 * i + 2]));
+  const vertexMm = Float64Array.from({ length: surface.headMm.length / 3 }, (_, i) =>
+    displacementAt(fit, surface, surface.headMm[3 * i], surface.headMm[3 * i + 1], surface.headMm[3 * i + 2]),
+  );
   return { mlPerMm, areaMm2, vertexMm };
 }
 
@@ -47,9 +49,16 @@ export function zoneVolume(fit: DisplacementFit, surface: FineSurface, context: 
   const perMm = MM3_PER_ML / area;
   const peakVertex = peakOf(context.vertexMm, ZONE_IDS.indexOf(zone));
   const at = new Float64Array(fit.set.centres.length);
-  bumpsAt(fit.set, surface, surface.headMm[3 * peakVertex], surface.headMm[3 * peakVertex + 1], surface.headMm[3 * peakVertex + 2], (j, value) => {
-    at[j] = value;
-  });
+  bumpsAt(
+    fit.set,
+    surface,
+    surface.headMm[3 * peakVertex],
+    surface.headMm[3 * peakVertex + 1],
+    surface.headMm[3 * peakVertex + 2],
+    (j, value) => {
+      at[j] = value;
+    },
+  );
   const peak = fit.functional(at);
   return {
     volumeMl: difference(volume.value, Math.hypot(volume.u, 3 * relU * volume.value), volume.u),

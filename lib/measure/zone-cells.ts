@@ -1,6 +1,7 @@
 /** Which cells of a view show a zone, and how much of the zone they are. */
-import type { SkinCells } from '#lib/light/skin-cells.ts';
+
 import type { RelitPair } from '#lib/light/relight.ts';
+import type { SkinCells } from '#lib/light/skin-cells.ts';
 import { ZONE_IDS, type ZoneId } from '#shared/zones.ts';
 
 /** Cells of `zone`, as positions in the cell list. */
@@ -19,7 +20,8 @@ export function bestView(views: readonly RelitPair[], zone: ZoneId): { view: Rel
   for (const view of views) {
     const list = cellsOfZone(view.cells, zone);
     const seen = list.length * (view.cells.stride * view.aligned.mmPerPx) ** 2;
-    if (list.length && (!best || seen > best.list.length * (best.view.cells.stride * best.view.aligned.mmPerPx) ** 2)) best = { view, list };
+    if (list.length && (!best || seen > best.list.length * (best.view.cells.stride * best.view.aligned.mmPerPx) ** 2))
+      best = { view, list };
   }
   return best;
 }

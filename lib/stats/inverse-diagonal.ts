@@ -30,7 +30,8 @@ export function coloursApart(points: ArrayLike<number>, apart: number): Int16Arr
   for (let i = 0; i < count; i++) {
     const taken = new Set<number>();
     for (let j = 0; j < i; j++) {
-      const d2 = (points[3 * i] - points[3 * j]) ** 2 + (points[3 * i + 1] - points[3 * j + 1]) ** 2 + (points[3 * i + 2] - points[3 * j + 2]) ** 2;
+      const d2 =
+        (points[3 * i] - points[3 * j]) ** 2 + (points[3 * i + 1] - points[3 * j + 1]) ** 2 + (points[3 * i + 2] - points[3 * j + 2]) ** 2;
       if (d2 < apart * apart) taken.add(out[j]);
     }
     let colour = 0;

@@ -31,7 +31,11 @@ export function solveNonNegative(matrix: Float64Array, right: Float64Array, n: n
       const m = free.length;
       const part = new Float64Array(m * m);
       for (let a = 0; a < m; a++) for (let b = 0; b <= a; b++) part[a * m + b] = at(free[a], free[b]);
-      const z = solveSpd(part, free.map((i) => right[i]), m);
+      const z = solveSpd(
+        part,
+        free.map((i) => right[i]),
+        m,
+      );
       if (z.every((value) => value > 0)) {
         x.fill(0);
         free.forEach((i, a) => {
@@ -47,10 +51,11 @@ export function solveNonNegative(matrix: Float64Array, right: Float64Array, n: n
       free.forEach((i, a) => {
         x[i] += share * (z[a] - x[i]);
       });
-      for (let a = m - 1; a >= 0; a--) if (x[free[a]] <= 1e-14) {
-        x[free[a]] = 0;
-        free.splice(a, 1);
-      }
+      for (let a = m - 1; a >= 0; a--)
+        if (x[free[a]] <= 1e-14) {
+          x[free[a]] = 0;
+          free.splice(a, 1);
+        }
       if (free.length === 0) break;
     }
   }

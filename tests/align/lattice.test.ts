@@ -1,13 +1,19 @@
 import { describe, expect, it } from 'vitest';
-import { carriers, restingLattice, shiftAt } from '#lib/align/lattice.ts';
 import { flowAlongRow } from '#lib/align/flow.ts';
+import { carriers, restingLattice, shiftAt } from '#lib/align/lattice.ts';
 
 describe('law', () => {
   const lattice = restingLattice(10, 20, 330, 420, 40);
 
   it('carries every point by weights that are positive, sum to one and keep straight things straight', () => {
-    const nodes = new Int32Array(16), weights = new Float64Array(16);
-    for (const [x, y] of [[10, 20], [11.5, 33], [170, 200], [329.9, 419.9]]) {
+    const nodes = new Int32Array(16),
+      weights = new Float64Array(16);
+    for (const [x, y] of [
+      [10, 20],
+      [11.5, 33],
+      [170, 200],
+      [329.9, 419.9],
+    ]) {
       carriers(lattice, x, y, nodes, weights);
       expect(weights.every((w) => w >= 0)).toBe(true);
       expect(weights.reduce((s, w) => s + w, 0)).toBeCloseTo(1, 12);
@@ -28,11 +34,13 @@ describe('law', () => {
 
   it('reads a flow back exactly where it is linear, and beyond its border', () => {
     const flow = { width: 6, height: 5, stride: 4, x: new Float32Array(30), y: new Float32Array(30) };
-    for (let j = 0; j < 5; j++) for (let i = 0; i < 6; i++) {
-      flow.x[6 * j + i] = (i + 0.5) * 4 + 7;
-      flow.y[6 * j + i] = (j + 0.5) * 4 - 2;
-    }
-    const xs = new Float32Array(24), ys = new Float32Array(24);
+    for (let j = 0; j < 5; j++)
+      for (let i = 0; i < 6; i++) {
+        flow.x[6 * j + i] = (i + 0.5) * 4 + 7;
+        flow.y[6 * j + i] = (j + 0.5) * 4 - 2;
+      }
+    const xs = new Float32Array(24),
+      ys = new Float32Array(24);
     for (const y of [0.5, 3, 10.25, 19.5]) {
       flowAlongRow(flow, y, 0.5, 1, 24, xs, ys);
       xs.forEach((x, k) => expect(x).toBeCloseTo(k + 0.5 + 7, 3));

@@ -1,5 +1,5 @@
-import { beforeAll, describe, expect, it } from 'vitest';
 import sharp from 'sharp';
+import { beforeAll, describe, expect, it } from 'vitest';
 import { comparePair } from '#lib/compare/compare-pair.ts';
 import type { ComparedPair, CompareOptions, PhotoSource } from '#lib/compare/types.ts';
 import { comparisonSchema, METRICS, type MetricId } from '#shared/comparison.ts';
@@ -12,13 +12,19 @@ async function compared(before: PhotoSource, after: PhotoSource, options: Compar
   return outcome.value;
 }
 
-const beyond = ({ comparison }: ComparedPair): string[] => comparison.zones.filter((zone) => zone.finding === 'beyond-error').map((zone) => zone.zone);
+const beyond = ({ comparison }: ComparedPair): string[] =>
+  comparison.zones.filter((zone) => zone.finding === 'beyond-error').map((zone) => zone.zone);
 
 let before: PhotoSource;
 let lost: PhotoSource;
 
 beforeAll(async () => {
-  const pair = await photoPair(311, { loss: [{ zone: 'midface-left', volumeMl: -1.2 }, { zone: 'midface-right', volumeMl: -1 }] });
+  const pair = await photoPair(311, {
+    loss: [
+      { zone: 'midface-left', volumeMl: -1.2 },
+      { zone: 'midface-right', volumeMl: -1 },
+    ],
+  });
   before = pair.before;
   lost = pair.after;
 });
@@ -46,9 +52,15 @@ describe('law', () => {
   it('finds no change in a copy that was brightened, and says by how much it was', async () => {
     const raw = await sharp(before.bytes).raw().toBuffer({ resolveWithObject: true });
     const linear = (code: number): number => (code / 255 <= 0.04045 ? code / 255 / 12.92 : ((code / 255 + 0.055) / 1.055) ** 2.4);
-    const coded = (value: number): number => Math.round(255 * (value <= 0.0031308 ? 12.92 * value : 1.055 * Math.min(1, value) ** (1 / 2.4) - 0.055));
+    const coded = (value: number): number =>
+      Math.round(255 * (value <= 0.0031308 ? 12.92 * value : 1.055 * Math.min(1, value) ** (1 / 2.4) - 0.055));
     const brighter = Buffer.from(raw.data.map((code) => coded(1.15 * linear(code))));
-    const copy = { name: 'copy.jpg', bytes: await sharp(brighter, { raw: { width: raw.info.width, height: raw.info.height, channels: 3 } }).jpeg({ quality: 95 }).toBuffer() };
+    const copy = {
+      name: 'copy.jpg',
+      bytes: await sharp(brighter, { raw: { width: raw.info.width, height: raw.info.height, channels: 3 } })
+        .jpeg({ quality: 95 })
+        .toBuffer(),
+    };
     const result = await compared(before, copy);
     expect(result.comparison.light[0].exposureRatio).toBeCloseTo(1.15, 2);
     expect(beyond(result)).toEqual([]);
@@ -66,7 +78,8 @@ describe('law', () => {
 
   it('turns the sign when before and after change places', async () => {
     const { comparison } = await compared(lost, before);
-    for (const side of ['left', 'right'] as const) expect(comparison.zones.find((zone) => zone.zone === `midface-${side}`)!.metrics.volumeMl!.value).toBeGreaterThan(0.4);
+    for (const side of ['left', 'right'] as const)
+      expect(comparison.zones.find((zone) => zone.zone === `midface-${side}`)!.metrics.volumeMl!.value).toBeGreaterThan(0.4);
   });
 
   it('gives the same bytes for the same photographs', async () => {
@@ -103,7 +116,7 @@ describe('refusal', () => {
     expect(reason.advice.length).toBeGreaterThan(20);
   });
 
-  it('names the file that can\'t be read, and the side that has no photograph', async () => {
+  it("names the file that can't be read, and the side that has no photograph", async () => {
     const broken = await comparePair([before], [{ name: 'notes.jpg', bytes: new TextEncoder().encode('not a picture') }]);
     expect(broken).toMatchObject({ ok: false, why: 'not-an-image', detail: expect.stringContaining('notes.jpg') });
     expect(await comparePair([], [before])).toMatchObject({ ok: false, why: 'no-photos' });

@@ -1,7 +1,7 @@
 import { describe, expect, it } from 'vitest';
 import { findingOf, judge, tidy, twoSided } from '#lib/compare/findings.ts';
-import { SET_UP_ERROR } from '#lib/measure/set-up-error.ts';
 import { difference, type Readings } from '#lib/measure/reading.ts';
+import { SET_UP_ERROR } from '#lib/measure/set-up-error.ts';
 import { ZONE_IDS, type ZoneId } from '#shared/zones.ts';
 
 /** A reading whose error, with the set-up's share, is exactly `total`. */

@@ -24,7 +24,8 @@ describe('law: after a change of light only, lightness stays within its stated u
         if (!lightness) continue;
         zones++;
         if (lightness.ci95[0] <= 0 && lightness.ci95[1] >= 0) covered++;
-        if (zone.finding === 'beyond-error') found.push(`${seed} ${zone.zone} ${JSON.stringify(zone.metrics.volumeMl)} ${JSON.stringify(lightness)}`);
+        if (zone.finding === 'beyond-error')
+          found.push(`${seed} ${zone.zone} ${JSON.stringify(zone.metrics.volumeMl)} ${JSON.stringify(lightness)}`);
       }
     }
     expect(zones).toBeGreaterThan(60);

@@ -2,13 +2,15 @@
 import sharp from 'sharp';
 import type { PhotoSource } from '#lib/compare/types.ts';
 import { identityFrom } from '#lib/phantom/identity.ts';
-import { pairSpecs, type PairOptions } from '#lib/phantom/pair.ts';
+import { type PairOptions, pairSpecs } from '#lib/phantom/pair.ts';
 import { renderFace } from '#lib/phantom/render.ts';
 import type { PhantomSpec } from '#lib/phantom/types.ts';
 
 export async function photoOf(spec: PhantomSpec, name: string, quality = 92): Promise<PhotoSource> {
   const { raster } = renderFace(spec);
-  const bytes = await sharp(raster.data, { raw: { width: raster.width, height: raster.height, channels: 3 } }).jpeg({ quality }).toBuffer();
+  const bytes = await sharp(raster.data, { raw: { width: raster.width, height: raster.height, channels: 3 } })
+    .jpeg({ quality })
+    .toBuffer();
   return { name, bytes };
 }
 

@@ -32,7 +32,10 @@ describe('law', () => {
     const h = 1e-6;
     for (const [x, y, z] of sphere(40)) {
       const [e, gx, gy, gz] = irradianceAndGradient(c, x, y, z);
-      expect(e).toBeCloseTo(terms([x, y, z], 9).reduce((sum, v, i) => sum + v * c[i], 0), 12);
+      expect(e).toBeCloseTo(
+        terms([x, y, z], 9).reduce((sum, v, i) => sum + v * c[i], 0),
+        12,
+      );
       expect((irradianceAndGradient(c, x + h, y, z)[0] - e) / h).toBeCloseTo(gx, 4);
       expect((irradianceAndGradient(c, x, y + h, z)[0] - e) / h).toBeCloseTo(gy, 4);
       expect((irradianceAndGradient(c, x, y, z + h)[0] - e) / h).toBeCloseTo(gz, 4);
@@ -60,7 +63,8 @@ describe('oracle: Basri & Jacobs 2003; Ramamoorthi & Hanrahan 2001', () => {
   ] as const)('lets %i terms hold %f of the energy of a sphere under one distant lamp, no more and no less', (count, share) => {
     const points = sphere(20_000);
     const lamp = [0.48, 0.6, 0.64];
-    const normal = new Float64Array(count * count), right = new Float64Array(count);
+    const normal = new Float64Array(count * count),
+      right = new Float64Array(count);
     let energy = 0;
     for (const point of points) {
       const image = Math.max(0, point[0] * lamp[0] + point[1] * lamp[1] + point[2] * lamp[2]);

@@ -1,7 +1,7 @@
 import { describe, expect, it } from 'vitest';
+import { fineZones } from '#lib/measure/bumps.ts';
 import { fitDisplacement } from '#lib/measure/displacement.ts';
 import { volumeContext, volumeWeights } from '#lib/measure/volume.ts';
-import { fineZones } from '#lib/measure/bumps.ts';
 import { REFERENCE_ZONES, ZONE_IDS, type ZoneId } from '#shared/zones.ts';
 import { paintedPair } from './painted-face.ts';
 
@@ -12,7 +12,8 @@ const OTHER = [3.4, 0.3, 1.2, 1.35, 0.08, 0.18, 0.12, 0.02, -0.12];
 function recover(zone: ZoneId, depthMm: number, lightAfter: readonly number[], yaws: readonly number[], seed: number) {
   const index = ZONE_IDS.indexOf(zone);
   const centre = middleOf(index);
-  const displaced = (x: number, y: number, z: number): number => depthMm * Math.exp(-((x - centre[0]) ** 2 + (y - centre[1]) ** 2 + (z - centre[2]) ** 2) / (2 * 9 ** 2));
+  const displaced = (x: number, y: number, z: number): number =>
+    depthMm * Math.exp(-((x - centre[0]) ** 2 + (y - centre[1]) ** 2 + (z - centre[2]) ** 2) / (2 * 9 ** 2));
   const views = yaws.map((yawDeg, v) => paintedPair({ yawDeg, lightBefore: LIGHT, lightAfter, displaced, noise: 0.004, seed: seed + v }));
   const fit = fitDisplacement(views, REFERENCE_ZONES);
   const surface = views[0].aligned.surface;
@@ -20,7 +21,8 @@ function recover(zone: ZoneId, depthMm: number, lightAfter: readonly number[], y
   const read = fit.functional(volumeWeights(context, fit, [zone]));
   let truth = 0;
   fineZones().forEach((z, i) => {
-    if (z === index) truth += (surface.areasMm2[i] * displaced(surface.headMm[3 * i], surface.headMm[3 * i + 1], surface.headMm[3 * i + 2])) / 1000;
+    if (z === index)
+      truth += (surface.areasMm2[i] * displaced(surface.headMm[3 * i], surface.headMm[3 * i + 1], surface.headMm[3 * i + 2])) / 1000;
   });
   return { ...read, truth };
 }
@@ -38,11 +40,14 @@ function middleOf(index: number): [number, number, number] {
 }
 
 describe('law', () => {
-  it.each(['midface-left', 'midface-right', 'submalar-left', 'chin'] as const)('recovers a loss painted on the %s, with the sign of a loss', (zone) => {
-    const { value, u, truth } = recover(zone, -2, LIGHT, [0], 5);
-    expect(truth).toBeLessThan(-0.3);
-    expect(Math.abs(value - truth)).toBeLessThan(Math.max(2.5 * u, 0.25 * Math.abs(truth)));
-  });
+  it.each(['midface-left', 'midface-right', 'submalar-left', 'chin'] as const)(
+    'recovers a loss painted on the %s, with the sign of a loss',
+    (zone) => {
+      const { value, u, truth } = recover(zone, -2, LIGHT, [0], 5);
+      expect(truth).toBeLessThan(-0.3);
+      expect(Math.abs(value - truth)).toBeLessThan(Math.max(2.5 * u, 0.25 * Math.abs(truth)));
+    },
+  );
   it('takes a change of light for light, not for volume', () => {
     const { value, u } = recover('midface-left', 0, OTHER, [0], 7);
     expect(Math.abs(value)).toBeLessThan(2 * u);

@@ -8,8 +8,8 @@ import { canonicalMesh } from '#lib/face/canonical-mesh.ts';
 import { zoneIndexOfPoint } from '#lib/face/zone-map.ts';
 import { vertexNormals } from '#lib/geometry/mesh.ts';
 import { rotationFromPose } from '#lib/geometry/rotation.ts';
-import { irradianceAndGradient } from '#lib/light/spherical-harmonics.ts';
 import type { RelitPair } from '#lib/light/relight.ts';
+import { irradianceAndGradient } from '#lib/light/spherical-harmonics.ts';
 import { randomFrom } from '#lib/stats/random.ts';
 
 export type Painted = Readonly<{
@@ -27,13 +27,23 @@ export function paintedPair({ yawDeg = 0, lightBefore, lightAfter, displaced, no
   const canonical = canonicalMesh().vertices;
   const verticesMm = new Float64Array(canonical.length);
   for (let i = 0; i < canonical.length; i += 3)
-    for (let k = 0; k < 3; k++) verticesMm[i + k] = rotation[3 * k] * canonical[i] + rotation[3 * k + 1] * canonical[i + 1] + rotation[3 * k + 2] * canonical[i + 2] + (k === 2 ? 1000 : 0);
+    for (let k = 0; k < 3; k++)
+      verticesMm[i + k] =
+        rotation[3 * k] * canonical[i] +
+        rotation[3 * k + 1] * canonical[i + 1] +
+        rotation[3 * k + 2] * canonical[i + 2] +
+        (k === 2 ? 1000 : 0);
   const head = { rotation, translationMm: Float64Array.of(0, 0, 1000), focalPx: 5000, principalPx: [500, 600] as const, verticesMm };
   const surface = fineSurface(head as never);
   const moved = new Float64Array(surface.verticesMm);
   const normalsCamera = vertexNormals({ vertices: surface.verticesMm, triangles: surface.triangles });
   for (let i = 0; i < moved.length / 3; i++) {
-    const d = displaced(surface.headMm[3 * i], surface.headMm[3 * i + 1], surface.headMm[3 * i + 2], zoneIndexOfPoint(surface.uv[2 * i], surface.uv[2 * i + 1]));
+    const d = displaced(
+      surface.headMm[3 * i],
+      surface.headMm[3 * i + 1],
+      surface.headMm[3 * i + 2],
+      zoneIndexOfPoint(surface.uv[2 * i], surface.uv[2 * i + 1]),
+    );
     for (let k = 0; k < 3; k++) moved[3 * i + k] += d * normalsCamera[3 * i + k];
   }
   const after = vertexNormals({ vertices: moved, triangles: surface.triangles });
@@ -46,21 +56,35 @@ export function paintedPair({ yawDeg = 0, lightBefore, lightAfter, displaced, no
   const mapAfter = surfaceMap({ ...surface, normals: after }, head as never, 1000, 1200, stride);
   const kept: number[] = [];
   map.triangle.forEach((t, cell) => t >= 0 && map.normal[3 * cell + 2] > 0.25 && kept.push(cell));
-  const pick = (source: ArrayLike<number>, dims: number) => Float64Array.from({ length: kept.length * dims }, (_, k) => source[kept[Math.floor(k / dims)] * dims + (k % dims)]);
+  const pick = (source: ArrayLike<number>, dims: number) =>
+    Float64Array.from({ length: kept.length * dims }, (_, k) => source[kept[Math.floor(k / dims)] * dims + (k % dims)]);
   const uv = pick(map.uv, 2);
   const random = randomFrom(seed);
   const shade = (light: readonly number[], normals: ArrayLike<number>) =>
     Float64Array.from({ length: kept.length * 3 }, (_, k) => {
       const n = 3 * kept[Math.floor(k / 3)];
-      return k % 3 ? 0 : irradianceAndGradient(light, normals[n], normals[n + 1], normals[n + 2])[0] * 0.3 * Math.exp(noise * random.normal());
+      return k % 3
+        ? 0
+        : irradianceAndGradient(light, normals[n], normals[n + 1], normals[n + 2])[0] * 0.3 * Math.exp(noise * random.normal());
     }).map((_, k, all) => all[k - (k % 3)]);
-  const before = shade(lightBefore, map.normal), afterRgb = shade(lightAfter, mapAfter.normal);
+  const before = shade(lightBefore, map.normal),
+    afterRgb = shade(lightAfter, mapAfter.normal);
   const cells = {
-    width: map.width, height: map.height, stride, count: kept.length, at: Int32Array.from(kept), before, after: afterRgb,
-    normal: pick(map.normal, 3), headMm: pick(map.headMm, 3), uv,
+    width: map.width,
+    height: map.height,
+    stride,
+    count: kept.length,
+    at: Int32Array.from(kept),
+    before,
+    after: afterRgb,
+    normal: pick(map.normal, 3),
+    headMm: pick(map.headMm, 3),
+    uv,
     zone: Int8Array.from({ length: kept.length }, (_, k) => zoneIndexOfPoint(uv[2 * k], uv[2 * k + 1])),
-    areaMm2: new Float64Array(kept.length).fill(2.56), coverage: new Float64Array(kept.length).fill(1),
-    heightMm: map.depthMm.map((depth) => -depth), mmPerCell: stride * 0.2,
+    areaMm2: new Float64Array(kept.length).fill(2.56),
+    coverage: new Float64Array(kept.length).fill(1),
+    heightMm: map.depthMm.map((depth) => -depth),
+    mmPerCell: stride * 0.2,
   };
   return { stage: 'relit', cells, relit: before, aligned: { surface, before: { head }, map } } as never;
 }

@@ -5,7 +5,8 @@ import { factorSpd, inverseSpd } from '#lib/stats/solve-spd.ts';
 /** Unknowns on a line whose information falls off with distance, as that of overlapping bumps does. */
 function chain(count: number): { matrix: Float64Array; points: Float64Array } {
   const matrix = new Float64Array(count * count);
-  for (let i = 0; i < count; i++) for (let j = 0; j < count; j++) matrix[i * count + j] = Math.exp(-((i - j) ** 2) / 2) + (i === j ? 1 + (i % 3) : 0);
+  for (let i = 0; i < count; i++)
+    for (let j = 0; j < count; j++) matrix[i * count + j] = Math.exp(-((i - j) ** 2) / 2) + (i === j ? 1 + (i % 3) : 0);
   return { matrix, points: Float64Array.from({ length: 3 * count }, (_, k) => (k % 3 === 0 ? k / 3 : 0)) };
 }
 
