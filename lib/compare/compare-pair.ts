@@ -7,6 +7,7 @@
 import { alignPair } from '#lib/align/align-pair.ts';
 import { ENGINE_VERSION, engineModels } from '#lib/face/engine.ts';
 import { judgePair } from '#lib/face/gate.ts';
+import { withSharedScale } from '#lib/face/shared-scale.ts';
 import type { Face } from '#lib/face/types.ts';
 import { lightFacts } from '#lib/light/light-facts.ts';
 import { type RelitPair, relightPair } from '#lib/light/relight.ts';
@@ -50,13 +51,16 @@ export async function comparePair(
   return found(compareFaces(befores.value, afters.value, options, tell));
 }
 
-/** The same for faces already sighted. */
+/** The same for faces already sighted. All are of one person, so the photograph that shows the size best gives it to the others. */
 export function compareFaces(
-  befores: readonly Face[],
-  afters: readonly Face[],
+  sightedBefore: readonly Face[],
+  sightedAfter: readonly Face[],
   options: CompareOptions,
   tell: (step: string, done: number) => void = () => {},
 ): ComparedPair {
+  const faces = withSharedScale([...sightedBefore, ...sightedAfter]);
+  const befores = faces.slice(0, sightedBefore.length),
+    afters = faces.slice(sightedBefore.length);
   const pairs = VIEWS.flatMap((view) => {
     const before = befores.find((face) => face.view === view),
       after = afters.find((face) => face.view === view);
