@@ -3,13 +3,15 @@
  *
  * Frame   px of the before photograph at its working scale.
  */
+
+import { luminanceFromLinearSrgb } from '#lib/colour/luminance.ts';
 import type { Face } from '#lib/face/types.ts';
-import { halve, luminance, type Raster, rasterOf } from '#lib/photo/raster.ts';
+import { halve, type Raster, rasterOf } from '#lib/photo/raster.ts';
 import type { View } from '#shared/comparison.ts';
 import { textureFeatures } from './features.ts';
 import { type FineSurface, fineSurface } from './fine-surface.ts';
 import type { Flow } from './flow.ts';
-import { type Lattice, restingLattice, shiftAt } from './lattice.ts';
+import { addShifts, type Lattice, restingLattice } from './lattice.ts';
 import { notSkin } from './not-skin.ts';
 import { blockSums, improve, type LandmarkPull, type Layer } from './register.ts';
 import { type RigidMotion, relativePose } from './relative-pose.ts';
@@ -84,7 +86,7 @@ export function alignPair(before: Face, after: Face): AlignedPair {
     flow,
     rigidFlow,
     rigid,
-    afterAligned: warpColour(rasterOf(after.photo), flow, width, height),
+    afterAligned: warpColour(rasterOf(after.photo), flow, width, height, box),
     registration: { residualPx, residualMm: residualPx * mmPerPx, expressionMm: meanShift(lattice, map) * mmPerPx },
   };
 }
@@ -170,32 +172,52 @@ function landmarkPull(before: Face, after: Face, rigid: RigidMotion): LandmarkPu
 function bent(rigid: Flow, lattice: Lattice): Flow {
   const x = Float32Array.from(rigid.x),
     y = Float32Array.from(rigid.y);
-  for (let j = 0, k = 0; j < rigid.height; j++) {
-    for (let i = 0; i < rigid.width; i++, k++) {
-      const [dx, dy] = shiftAt(lattice, (i + 0.5) * rigid.stride, (j + 0.5) * rigid.stride);
-      x[k] += dx;
-      y[k] += dy;
-    }
-  }
+  addShifts(lattice, rigid.width, rigid.height, rigid.stride, x, y);
   return { ...rigid, x, y };
 }
 
+/** Rim around the landmarks that the features' blurs may look at, mm. */
+const FEATURE_RIM_MM = 8;
+
 function textureLayers(before: Face, after: Face, map: SurfaceMap, skipped: Uint8Array): Layer[] {
-  const halves = [before, after].map((face) => luminance(halve(rasterOf(face.photo))));
-  const quarters = halves.map(halve);
-  const layer = ([b, a]: Raster[], scale: number, coarse: number): Layer => {
-    const [fb, fa] = [b, a].map((image) => textureFeatures(image, 0.8, coarse, 3 * coarse));
+  const halves = [before, after].map(faceLuminance);
+  const quarters = halves.map(({ image, x, y }) => ({ image: halve(image), x: x / 2, y: y / 2 }));
+  const layer = ([b, a]: FacePart[], scale: number, coarse: number): Layer => {
+    const [fb, fa] = [b, a].map(({ image }) => textureFeatures(image, 0.8, coarse, 3 * coarse));
     const mask = new Uint8Array(fb.width * fb.height);
     for (let y = 0; y < fb.height; y++) {
+      const row = Math.min(map.height - 1, Math.floor((b.y + y + 0.5) / scale / map.stride)) * map.width;
       for (let x = 0; x < fb.width; x++) {
-        const i = Math.min(map.width - 1, Math.floor((x + 0.5) / scale / map.stride));
-        const j = Math.min(map.height - 1, Math.floor((y + 0.5) / scale / map.stride));
-        if (map.triangle[j * map.width + i] >= 0 && !skipped[j * map.width + i]) mask[y * fb.width + x] = 1;
+        const cell = row + Math.min(map.width - 1, Math.floor((b.x + x + 0.5) / scale / map.stride));
+        if (map.triangle[cell] >= 0 && !skipped[cell]) mask[y * fb.width + x] = 1;
       }
     }
-    return { scale, before: fb, after: fa, mask };
+    return { scale, before: fb, after: fa, beforeAt: [b.x, b.y], afterAt: [a.x, a.y], mask };
   };
   return [layer(quarters, 0.25, 4), layer(halves, 0.5, 3)];
+}
+
+type FacePart = Readonly<{ image: Raster; x: number; y: number }>;
+
+/** Luminance of the part of the photograph that shows the face, at half size, and where it begins (px of the half-size photograph, even). */
+function faceLuminance({ photo, landmarks, scale }: Face): FacePart {
+  const rim = FEATURE_RIM_MM / scale.mmPerPx;
+  let [left, right, top, bottom] = [photo.width, 0, photo.height, 0];
+  for (let i = 0; i < landmarks.length; i += 3) {
+    left = Math.min(left, landmarks[i]);
+    right = Math.max(right, landmarks[i]);
+    top = Math.min(top, landmarks[i + 1]);
+    bottom = Math.max(bottom, landmarks[i + 1]);
+  }
+  const x0 = 4 * Math.floor(Math.max(0, left - rim) / 4);
+  const y0 = 4 * Math.floor(Math.max(0, top - rim) / 4);
+  const width = Math.min(photo.width, Math.ceil(right + rim)) - x0;
+  const height = Math.min(photo.height, Math.ceil(bottom + rim)) - y0;
+  const data = new Float32Array(width * height);
+  for (let y = 0, k = 0; y < height; y++)
+    for (let x = 0, p = 3 * ((y + y0) * photo.width + x0); x < width; x++, k++, p += 3)
+      data[k] = luminanceFromLinearSrgb(photo.data[p], photo.data[p + 1], photo.data[p + 2]);
+  return { image: halve({ width, height, channels: 1, data }), x: x0 / 2, y: y0 / 2 };
 }
 
 function boxOfSurface(map: SurfaceMap): { left: number; right: number; top: number; bottom: number } {
@@ -215,12 +237,14 @@ function boxOfSurface(map: SurfaceMap): { left: number; right: number; top: numb
 
 /** Root mean square length of the lattice's shift over the surface, px. */
 function meanShift(lattice: Lattice, map: SurfaceMap): number {
-  let sum = 0,
-    count = 0;
+  const dx = new Float32Array(map.triangle.length);
+  const dy = new Float32Array(map.triangle.length);
+  addShifts(lattice, map.width, map.height, map.stride, dx, dy);
+  let sum = 0;
+  let count = 0;
   map.triangle.forEach((t, k) => {
     if (t < 0) return;
-    const [dx, dy] = shiftAt(lattice, ((k % map.width) + 0.5) * map.stride, (Math.floor(k / map.width) + 0.5) * map.stride);
-    sum += dx * dx + dy * dy;
+    sum += dx[k] * dx[k] + dy[k] * dy[k];
     count++;
   });
   return Math.sqrt(sum / Math.max(1, count));

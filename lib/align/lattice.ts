@@ -69,3 +69,43 @@ export function shiftAt(lattice: Lattice, x: number, y: number): [number, number
 
 const scratchNodes = new Int32Array(16);
 const scratchWeights = new Float64Array(16);
+
+/**
+ * Adds the shift at every cell centre ((i + 0.5) * stride, (j + 0.5) * stride) of a width x height grid to x and y. The spline is a
+ * product, so rows of nodes are blended first and columns after: a quarter of the work of `shiftAt` at each place.
+ */
+export function addShifts(lattice: Lattice, width: number, height: number, stride: number, x: Float32Array, y: Float32Array): void {
+  const { columns } = lattice;
+  const across = Array.from({ length: width }, (_, i) => axisWeights(((i + 0.5) * stride - lattice.x0) / lattice.spacing, columns));
+  const blended = new Float64Array(2 * columns);
+  for (let j = 0, k = 0; j < height; j++) {
+    const [first, b0, b1, b2, b3] = axisWeights(((j + 0.5) * stride - lattice.y0) / lattice.spacing, lattice.rows);
+    const row = 2 * first * columns,
+      next = 2 * columns;
+    for (let n = 0; n < next; n++)
+      blended[n] =
+        b0 * lattice.shift[row + n] +
+        b1 * lattice.shift[row + next + n] +
+        b2 * lattice.shift[row + 2 * next + n] +
+        b3 * lattice.shift[row + 3 * next + n];
+    for (let i = 0; i < width; i++, k++) {
+      const [start, a0, a1, a2, a3] = across[i];
+      const n = 2 * start;
+      x[k] += a0 * blended[n] + a1 * blended[n + 2] + a2 * blended[n + 4] + a3 * blended[n + 6];
+      y[k] += a0 * blended[n + 1] + a1 * blended[n + 3] + a2 * blended[n + 5] + a3 * blended[n + 7];
+    }
+  }
+}
+
+type AxisWeights = readonly [first: number, w0: number, w1: number, w2: number, w3: number];
+
+/** First of the four nodes around `place` (in spacings from the origin) on one axis, and their weights. */
+function axisWeights(place: number, nodes: number): AxisWeights {
+  const u = Math.min(Math.max(place, 0), nodes - 3 - 1e-9);
+  const i = Math.floor(u);
+  const f = u - i;
+  const w0 = (1 - f) ** 3 / 6,
+    w1 = (3 * f ** 3 - 6 * f * f + 4) / 6,
+    w3 = f ** 3 / 6;
+  return [i, w0, w1, 1 - w0 - w1 - w3, w3];
+}

@@ -34,6 +34,9 @@ export type Layer = Readonly<{
   scale: number;
   before: Raster;
   after: Raster;
+  /** Where the two rasters begin in their photographs, feature px: only the face is looked at. */
+  beforeAt: readonly [x: number, y: number];
+  afterAt: readonly [x: number, y: number];
   /** 1 where texture may be used, on the before layer's grid. */
   mask: Uint8Array;
 }>;
@@ -85,8 +88,8 @@ export function improve(lattice: Lattice, landmarks: LandmarkPull, mmPerPx: numb
     for (let b = 0; b < blocks.columns * blocks.rows; b++) {
       const s = 6 * b;
       if (blocks.sums[s + 5] === 0) continue;
-      const x = (((b % blocks.columns) + 0.5) * BLOCK) / layer.scale;
-      const y = ((Math.floor(b / blocks.columns) + 0.5) * BLOCK) / layer.scale;
+      const x = (layer.beforeAt[0] + ((b % blocks.columns) + 0.5) * BLOCK) / layer.scale;
+      const y = (layer.beforeAt[1] + (Math.floor(b / blocks.columns) + 0.5) * BLOCK) / layer.scale;
       carriers(lattice, x, y, at, weight);
       addInformation(
         matrix,
@@ -144,16 +147,16 @@ export function blockSums(layer: Layer, flow: Flow): BlockSums {
 }
 
 /** The after features carried into the before grid, linear between pixels; NaN outside the after photograph. */
-function warpFeature({ before, after, scale }: Layer, flow: Flow): Float32Array {
+function warpFeature({ before, after, beforeAt, afterAt, scale }: Layer, flow: Flow): Float32Array {
   const { width, height } = before;
   const out = new Float32Array(width * height).fill(Number.NaN);
   const xs = new Float32Array(width),
     ys = new Float32Array(width);
   for (let y = 0; y < height; y++) {
-    flowAlongRow(flow, (y + 0.5) / scale, 0.5 / scale, 1 / scale, width, xs, ys);
+    flowAlongRow(flow, (beforeAt[1] + y + 0.5) / scale, (beforeAt[0] + 0.5) / scale, 1 / scale, width, xs, ys);
     for (let x = 0; x < width; x++) {
-      const u = xs[x] * scale - 0.5,
-        v = ys[x] * scale - 0.5;
+      const u = xs[x] * scale - 0.5 - afterAt[0],
+        v = ys[x] * scale - 0.5 - afterAt[1];
       if (!(u >= 0 && v >= 0 && u < after.width - 1 && v < after.height - 1)) continue;
       const i = u | 0,
         j = v | 0;

@@ -1,13 +1,16 @@
 /**
  * The after photograph carried into the before frame.
  *
- * Model   Catmull-Rom interpolation (Keys 1981, a = -1/2), the same kernel everywhere, so that texture loses the same everywhere.
+ * Model   Catmull-Rom interpolation (Keys 1981, a = -1/2) wherever anything is measured, so that texture loses the same everywhere;
+ *         linear on hair and ground, which are only looked at.
  */
 import type { Raster } from '#lib/photo/raster.ts';
 import { type Flow, flowAlongRow } from './flow.ts';
 
+export type Box = Readonly<{ left: number; right: number; top: number; bottom: number }>;
+
 /** Linear RGB of `image` (3 channels) at the flow's places, on a grid of width x height px; NaN outside the photograph. */
-export function warpColour(image: Raster, flow: Flow, width: number, height: number): Raster {
+export function warpColour(image: Raster, flow: Flow, width: number, height: number, measured: Box): Raster {
   const out = new Float32Array(width * height * 3);
   const xs = new Float32Array(width),
     ys = new Float32Array(width);
@@ -26,6 +29,16 @@ export function warpColour(image: Raster, flow: Flow, width: number, height: num
         j = v | 0;
       const f = u - i,
         g = v - j;
+      if (y < measured.top || y >= measured.bottom || x < measured.left || x >= measured.right) {
+        const p = j * row3 + 3 * i;
+        const lower = p + row3;
+        for (let c = 0; c < 3; c++) {
+          const top = data[p + c] + f * (data[p + 3 + c] - data[p + c]);
+          const low = data[lower + c] + f * (data[lower + 3 + c] - data[lower + c]);
+          out[o + c] = top + g * (low - top);
+        }
+        continue;
+      }
       const f2 = f * f,
         f3 = f2 * f,
         g2 = g * g,

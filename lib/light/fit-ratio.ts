@@ -15,7 +15,9 @@ import type { SkinCells } from './skin-cells.ts';
 export const PATCH_MM = 10;
 /** A cell never errs less than this, natural log units: texture that registration leaves. */
 const FLOOR = 0.004;
-const ROUNDS = 8;
+const ROUNDS = 6;
+/** One cell in so many enters the normal equations; residuals, weights and patches use them all. */
+const THINNING = 2;
 
 export type RatioFit = Readonly<{
   /** (LIGHT_TERMS) */
@@ -47,8 +49,8 @@ export function fitRatio(cells: SkinCells, y: Float64Array, trust: Float64Array)
     const normal = new Float64Array(n * n);
     const right = new Float64Array(n);
     const noise2 = Math.max(FLOOR, sigma || 0.05) ** 2;
-    for (let k = 0; k < cells.count; k++) {
-      const w = weight[k] / noise2 / CELLS_PER_SAMPLE;
+    for (let k = 0; k < cells.count; k += THINNING) {
+      const w = (weight[k] * THINNING) / noise2 / CELLS_PER_SAMPLE;
       for (let a = 0; a < n; a++) {
         const wa = w * basis[k * n + a];
         right[a] += wa * y[k];

@@ -115,19 +115,22 @@ function relitRaster(aligned: AlignedPair, cells: SkinCells, channels: readonly 
 
   const { width, height, data } = aligned.afterAligned;
   const out = new Float32Array(data.length);
+  // Rows of gains are blended first, columns after.
+  const blended = new Float32Array(3 * map.width);
   for (let y = 0; y < height; y++) {
     const v = Math.min(Math.max((y + 0.5) / map.stride - 0.5, 0), map.height - 1.001);
-    const j = Math.floor(v),
-      g = v - j;
+    const upper = 3 * Math.floor(v) * map.width;
+    const lower = upper + 3 * map.width;
+    const g = v - Math.floor(v);
+    for (let n = 0; n < blended.length; n++) blended[n] = gain[upper + n] + g * (gain[lower + n] - gain[upper + n]);
     for (let x = 0, o = 3 * y * width; x < width; x++, o += 3) {
       const u = Math.min(Math.max((x + 0.5) / map.stride - 0.5, 0), map.width - 1.001);
-      const i = Math.floor(u),
-        f = u - i;
-      const p = 3 * (j * map.width + i),
-        q = p + 3 * map.width;
-      const [wa, wb, wc, wd] = [(1 - f) * (1 - g), f * (1 - g), (1 - f) * g, f * g];
-      for (let c = 0; c < 3; c++)
-        out[o + c] = data[o + c] * (wa * gain[p + c] + wb * gain[p + 3 + c] + wc * gain[q + c] + wd * gain[q + 3 + c]);
+      const i = Math.floor(u);
+      const f = u - i;
+      const p = 3 * i;
+      out[o] = data[o] * (blended[p] + f * (blended[p + 3] - blended[p]));
+      out[o + 1] = data[o + 1] * (blended[p + 1] + f * (blended[p + 4] - blended[p + 1]));
+      out[o + 2] = data[o + 2] * (blended[p + 2] + f * (blended[p + 5] - blended[p + 2]));
     }
   }
   return out;

@@ -22,12 +22,12 @@ export const DISPLACEMENT_PARAMETERS = {
   slowChange: 0.08,
   slowCurve: 0.05,
   /** One cell in so many enters; their noise is far below the misfit, so the others would add time and no information. */
-  thinning: 2,
+  thinning: 3,
   /** Cells repeat each other: one in so many of all cells counts as an independent sample. */
   cellsPerSample: 8,
   /** Degrees of freedom of the noise's tails. */
   tail: 4,
-  rounds: 5,
+  rounds: 4,
 };
 
 export type DisplacementParameters = Readonly<typeof DISPLACEMENT_PARAMETERS>;

@@ -9,7 +9,7 @@
  */
 import { luminanceFromLinearSrgb } from '#lib/colour/luminance.ts';
 import type { RelitPair } from '#lib/light/relight.ts';
-import { bandPass, type Raster } from '#lib/photo/raster.ts';
+import { gaussianBlur, type Raster } from '#lib/photo/raster.ts';
 import { ZONE_IDS, type ZoneId } from '#shared/zones.ts';
 import type { FineLight } from './fine-light.ts';
 import type { Reading, Readings } from './reading.ts';
@@ -19,22 +19,59 @@ export type TextureBand = keyof typeof BANDS;
 /** Map cells per patch side (0.8 mm each). */
 const PATCH_CELLS = 8;
 const FEWEST_PATCHES = 3;
+/** Cells around the zones that the widest blur may look at. */
+const RIM_CELLS = 6;
+/** Linear luminance under which the logarithm would show noise as texture. */
+const DARK = 0.004;
 
 export type TextureContext = Readonly<
   Record<TextureBand, Readonly<{ logRatios: ReadonlyMap<ZoneId, readonly number[]>; reference: number; uReference: number }>>
 >;
 
 export function textureContext(view: RelitPair, light: FineLight, references: readonly ZoneId[]): TextureContext {
-  const logs = [logLuminance(view.aligned.before.photo.data, view), logLuminance(view.afterRelit, view)];
+  const box = boxOfZones(view, light);
+  const [before, after] = [view.aligned.before.photo.data, view.afterRelit].map((data) =>
+    bandsOf(logLuminance(data, view.aligned.before.photo.width, box), view.aligned.mmPerPx),
+  );
   const band = (id: TextureBand) => {
-    const [fine, coarse] = BANDS[id].map((mm) => mm / view.aligned.mmPerPx);
-    const [before, after] = logs.map((image) => bandPass(image, fine, coarse));
-    const logRatios = patchRatios(view, light, before, after);
+    const logRatios = patchRatios(view, light, before[id], after[id], box);
     const values = references.flatMap((zone) => logRatios.get(zone) ?? []);
     const { mean, u } = meanOf(values);
     return { logRatios, reference: values.length ? mean : 0, uReference: values.length >= FEWEST_PATCHES ? u : 0.2 };
   };
   return { textureFineRatio: band('textureFineRatio'), textureCoarseRatio: band('textureCoarseRatio') };
+}
+
+/** Both bands of a log luminance; they share the blur between them. */
+function bandsOf(log: Raster, mmPerPx: number): Record<TextureBand, Raster> {
+  const [fine, between, coarse] = [BANDS.textureFineRatio[0], BANDS.textureFineRatio[1], BANDS.textureCoarseRatio[1]].map((mm) =>
+    gaussianBlur(log, mm / mmPerPx),
+  );
+  const less = (a: Raster, b: Raster): Raster => ({ ...a, data: a.data.map((value, i) => value - b.data[i]) });
+  return { textureFineRatio: less(fine, between), textureCoarseRatio: less(between, coarse) };
+}
+
+type Box = Readonly<{ x: number; y: number; width: number; height: number }>;
+
+/** The part of the photograph that zones lie in, px, with a rim for the blurs. */
+function boxOfZones({ aligned }: RelitPair, light: FineLight): Box {
+  const { map, before } = aligned;
+  let [left, right, top, bottom] = [map.width, 0, map.height, 0];
+  light.zone.forEach((zone, k) => {
+    if (zone < 0) return;
+    left = Math.min(left, k % map.width);
+    right = Math.max(right, k % map.width);
+    top = Math.min(top, Math.floor(k / map.width));
+    bottom = Math.max(bottom, Math.floor(k / map.width));
+  });
+  const x = Math.max(0, (left - RIM_CELLS) * map.stride);
+  const y = Math.max(0, (top - RIM_CELLS) * map.stride);
+  return {
+    x,
+    y,
+    width: Math.max(1, Math.min(before.photo.width, (right + 1 + RIM_CELLS) * map.stride) - x),
+    height: Math.max(1, Math.min(before.photo.height, (bottom + 1 + RIM_CELLS) * map.stride) - y),
+  };
 }
 
 export function zoneTexture(context: TextureContext, zone: ZoneId): Readings {
@@ -52,7 +89,7 @@ export function zoneTexture(context: TextureContext, zone: ZoneId): Readings {
   return out;
 }
 
-function patchRatios(view: RelitPair, light: FineLight, before: Raster, after: Raster): Map<ZoneId, number[]> {
+function patchRatios(view: RelitPair, light: FineLight, before: Raster, after: Raster, box: Box): Map<ZoneId, number[]> {
   const { map } = view.aligned;
   const out = new Map<ZoneId, number[]>();
   const s = map.stride;
@@ -66,7 +103,7 @@ function patchRatios(view: RelitPair, light: FineLight, before: Raster, after: R
           const sum = sums.get(light.zone[cell]) ?? [0, 0, 0];
           for (let y = j * s; y < (j + 1) * s; y++)
             for (let x = i * s; x < (i + 1) * s; x++) {
-              const p = y * before.width + x;
+              const p = (y - box.y) * before.width + x - box.x;
               sum[0] += before.data[p] ** 2;
               sum[1] += after.data[p] ** 2;
             }
@@ -84,15 +121,16 @@ function patchRatios(view: RelitPair, light: FineLight, before: Raster, after: R
   return out;
 }
 
-/** Log luminance; outside the after photograph the values are NaN and are set to a flat zero, which the zones never reach. */
-function logLuminance(data: Float32Array, view: RelitPair): Raster {
-  const { width, height } = view.aligned.before.photo;
-  const out = new Float32Array(width * height);
-  for (let i = 0; i < out.length; i++) {
-    const y = luminanceFromLinearSrgb(data[3 * i], data[3 * i + 1], data[3 * i + 2]);
-    out[i] = y > 0 ? Math.log(y + 0.004) : Math.log(0.004);
+/** Log luminance of the box; where the after photograph shows nothing the values are NaN and are set to the dark end, which zones never reach. */
+function logLuminance(data: Float32Array, widthPx: number, box: Box): Raster {
+  const out = new Float32Array(box.width * box.height);
+  for (let y = 0, i = 0; y < box.height; y++) {
+    for (let x = 0, p = 3 * ((y + box.y) * widthPx + box.x); x < box.width; x++, i++, p += 3) {
+      const luminance = luminanceFromLinearSrgb(data[p], data[p + 1], data[p + 2]);
+      out[i] = Math.log((luminance > 0 ? luminance : 0) + DARK);
+    }
   }
-  return { width, height, channels: 1, data: out };
+  return { width: box.width, height: box.height, channels: 1, data: out };
 }
 
 /** Mean of log ratios without the wildest tenth at either end, and the standard error of that mean. */

@@ -1,6 +1,6 @@
 import { describe, expect, it } from 'vitest';
 import { flowAlongRow } from '#lib/align/flow.ts';
-import { carriers, restingLattice, shiftAt } from '#lib/align/lattice.ts';
+import { addShifts, carriers, restingLattice, shiftAt } from '#lib/align/lattice.ts';
 
 describe('law', () => {
   const lattice = restingLattice(10, 20, 330, 420, 40);
@@ -45,6 +45,21 @@ describe('law', () => {
       flowAlongRow(flow, y, 0.5, 1, 24, xs, ys);
       xs.forEach((x, k) => expect(x).toBeCloseTo(k + 0.5 + 7, 3));
       ys.forEach((v) => expect(v).toBeCloseTo(y - 2, 3));
+    }
+  });
+});
+
+describe('law: whole grids', () => {
+  it('adds to every cell what shiftAt gives at its centre', () => {
+    const lattice = restingLattice(10, 20, 330, 420, 40);
+    const bent = { ...lattice, shift: lattice.shift.map((_, i) => Math.sin(i * 1.7) * 5) };
+    const x = new Float32Array(50 * 60),
+      y = new Float32Array(50 * 60);
+    addShifts(bent, 50, 60, 8, x, y);
+    for (let k = 0; k < x.length; k += 7) {
+      const [dx, dy] = shiftAt(bent, ((k % 50) + 0.5) * 8, (Math.floor(k / 50) + 0.5) * 8);
+      expect(x[k]).toBeCloseTo(dx, 4);
+      expect(y[k]).toBeCloseTo(dy, 4);
     }
   });
 });
