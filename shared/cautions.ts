@@ -3,6 +3,7 @@
  * None of it is small print: each is one thing a reader would otherwise get wrong.
  */
 import type { Caution, Comparison } from './comparison.ts';
+import type { SetUpProfile } from './set-up-profile.ts';
 
 /** Days within which water loss, swelling and bruising are expected. Common practice; no published source. */
 export const UNSETTLED_DAYS = 14;
@@ -34,9 +35,11 @@ export const STANDING_CAUTIONS: readonly Caution[] = ALWAYS;
 export type CautionFacts = Readonly<{
   /** From the treatment to the after photographs; negative when they were taken before it. */
   daysSinceTreatment?: number | undefined;
+  /** The profile that the error limits come from, when they are not the validation's. */
+  setUp?: SetUpProfile | undefined;
 }>;
 
-type Said = Pick<Comparison, 'gate' | 'scale' | 'control' | 'zones' | 'errorSource' | 'inputs'>;
+type Said = Pick<Comparison, 'gate' | 'scale' | 'control' | 'zones' | 'errorSource' | 'inputs' | 'versions'>;
 
 /** Every caution that applies, those about this very comparison first. `code` is for machines and never changes its meaning. */
 export function cautionsFor(comparison: Said, facts: CautionFacts = {}): Caution[] {
@@ -59,7 +62,48 @@ export function cautionsFor(comparison: Said, facts: CautionFacts = {}): Caution
       code: 'error-from-validation',
       text: "The error limits come from the program's own validation, not from repeated photographs with your camera and in your room, which may err more.",
     });
+  if (measured && facts.setUp) cautions.push(...setUpCautions(comparison, facts.setUp));
   return [...cautions, ...ALWAYS];
+}
+
+/**
+ * Below this many pairs a study of measurement error is called poor: Terwee et al., Quality of Life Research 21:651-657, 2012,
+ * doi:10.1007/s11136-011-9960-1.
+ */
+export const FEW_REPEATS = 30;
+
+function setUpCautions({ inputs, versions, scale }: Said, setUp: SetUpProfile): Caution[] {
+  const cautions: Caution[] = [];
+  if (setUp.pairs < FEW_REPEATS)
+    cautions.push({
+      code: 'few-repeats',
+      text:
+        `The error limits come from ${setUp.pairs === 1 ? 'one pair' : `${setUp.pairs} pairs`} of repeated photographs (set-up "${setUp.name}"). With ` +
+        `fewer than ${FEW_REPEATS} they are uncertain themselves, and were widened for it; more repeats narrow them.`,
+    });
+  const strange = [...new Set(inputs.flatMap(({ facts }) => facts.camera ?? []))].filter((camera) => !setUp.cameras.includes(camera));
+  if (setUp.cameras.length > 0 && strange.length > 0)
+    cautions.push({
+      code: 'other-set-up',
+      text:
+        `The error limits come from the set-up "${setUp.name}" with ${setUp.cameras.join(' and ')}, but photographs of this pair come from ` +
+        `${strange.join(' and ')}. Limits of one set-up do not hold for another.`,
+    });
+  const older =
+    setUp.versions.ebbline !== versions.ebbline ||
+    setUp.versions.landmarkEngine !== versions.landmarkEngine ||
+    Object.entries(versions.models).some(([model, hash]) => setUp.versions.models[model] !== hash);
+  if (older)
+    cautions.push({
+      code: 'older-set-up',
+      text: `The repeats of the set-up "${setUp.name}" were measured by another version of the program (${setUp.versions.ebbline}). Measure them again with this one.`,
+    });
+  if (scale && scale.source !== setUp.scaleSource)
+    cautions.push({
+      code: 'set-up-scale',
+      text: `The repeats of the set-up "${setUp.name}" took their scale from another source than this pair, so limits in millimetres may be a few per cent off.`,
+    });
+  return cautions;
 }
 
 function irisCaution(relU: number): Caution {

@@ -29,6 +29,7 @@ import { findingOf, judge, judgeReferences } from './findings.ts';
 import { plateOf } from './plate.ts';
 import { pooledOf, USUAL_ZONES } from './pooled.ts';
 import { registrationCheck } from './registration-check.ts';
+import { setUpErrorOf, setUpUse } from './set-up.ts';
 import { sha256Hex } from './sha256.ts';
 import { type CompareFault, sightAll } from './sight-all.ts';
 import type { ComparedPair, CompareOptions, PhotoSource } from './types.ts';
@@ -73,7 +74,7 @@ export function compareFaces(
     ...unmatchedViews(befores, afters),
   ];
   const frame = { befores, afters, options };
-  if (pairs.length === 0 || refusing(checks)) return { comparison: incomparable(frame, checks), plates: [] };
+  if (pairs.length === 0 || refusing(checks)) return { comparison: incomparable(frame, checks), plates: [], readings: new Map() };
 
   const concern = options.concernZones ?? [];
   const references = REFERENCE_ZONES.filter((zone) => !concern.includes(zone));
@@ -82,7 +83,7 @@ export function compareFaces(
     return alignPair(before, after);
   });
   checks.push(...aligned.map(registrationCheck));
-  if (refusing(checks)) return { comparison: incomparable(frame, checks), plates: [] };
+  if (refusing(checks)) return { comparison: incomparable(frame, checks), plates: [], readings: new Map() };
   const relit = aligned.map((pair, i) => {
     tell(`Evening the light of the ${pair.view} view`, 0.65 + (0.1 * i) / pairs.length);
     return relightPair(pair, references, MOBILE_ZONES.concat(concern));
@@ -90,34 +91,36 @@ export function compareFaces(
   tell('Measuring the zones', 0.78);
   const relU = pairs[0].before.scale.relU;
   const measures = measureZones(relit, references, relU);
-  const comparison = measured(frame, checks, relit, measures, references);
+  const whyNot = unassessableZones(measures.zones, checks);
+  const readings: ZoneReadings = new Map(
+    measures.zones.map(({ zone, readings }): [ZoneId, Readings] => [zone, whyNot.has(zone) ? {} : readings]),
+  );
+  const comparison = measured(frame, checks, relit, { measures, whyNot, readings }, references);
   tell('Drawing the pictures', 0.95);
   const plates = relit.map((view, v) => plateOf(view, measures.fine[v], measures, driftOfLightness(view, references)));
-  return { comparison, plates };
+  return { comparison, plates, readings };
 }
 
 type Frame = Readonly<{ befores: readonly Face[]; afters: readonly Face[]; options: CompareOptions }>;
+type Read = Readonly<{ measures: Measures; whyNot: ReadonlyMap<ZoneId, string>; readings: ZoneReadings }>;
 
 function measured(
   frame: Frame,
   checks: readonly Check[],
   relit: readonly RelitPair[],
-  measures: Measures,
+  { measures, whyNot, readings }: Read,
   references: readonly ZoneId[],
 ): Comparison {
-  const { concernZones = [], daysSinceTreatment } = frame.options;
-  const whyNot = unassessableZones(measures.zones, checks);
-  const readings: ZoneReadings = new Map(
-    measures.zones.map(({ zone, readings }): [ZoneId, Readings] => [zone, whyNot.has(zone) ? {} : readings]),
-  );
+  const { concernZones = [], daysSinceTreatment, setUp } = frame.options;
+  const error = setUpErrorOf(setUp);
   const witnesses = new Map([...readings].filter(([zone]) => references.includes(zone)));
   const others = new Map([...readings].filter(([zone]) => !references.includes(zone)));
-  const witnessed = judgeReferences(witnesses);
+  const witnessed = judgeReferences(witnesses, error);
   const control = controlOf(
     witnessed,
     references.filter((zone) => !whyNot.has(zone)),
   );
-  const judged = new Map([...witnessed, ...judge(others, concernZones)]);
+  const judged = new Map([...witnessed, ...judge(others, concernZones, error)]);
   const zones = measures.zones.map(
     (measure): ZoneResult => zoneResult(measure, judged.get(measure.zone) ?? {}, whyNot.get(measure.zone) ?? null, references),
   );
@@ -136,10 +139,9 @@ function measured(
     light: relit.map(lightFacts),
     control,
     zones,
-    pooled: pooledOf(measures, pool, first.scale.relU),
-    errorSource: 'validation' as const,
+    pooled: pooledOf(measures, pool, first.scale.relU, error),
   };
-  return comparisonSchema.parse({ ...base, cautions: cautionsFor(base, { daysSinceTreatment }) });
+  return comparisonSchema.parse({ ...base, cautions: cautionsFor(base, { daysSinceTreatment, setUp }) });
 }
 
 function zoneResult(
@@ -174,9 +176,8 @@ function incomparable(frame: Frame, checks: readonly Check[]): Comparison {
     control: { trusted: false, statement: 'Nothing was measured, because the photographs are not comparable.' },
     zones: [],
     pooled: null,
-    errorSource: 'validation' as const,
   };
-  return comparisonSchema.parse({ ...base, cautions: cautionsFor(base, { daysSinceTreatment: frame.options.daysSinceTreatment }) });
+  return comparisonSchema.parse({ ...base, cautions: cautionsFor(base, frame.options) });
 }
 
 function head({ befores, afters, options }: Frame) {
@@ -186,6 +187,7 @@ function head({ befores, afters, options }: Frame) {
     scale: options.scale ?? { kind: 'iris' },
     concernZones: options.concernZones ?? [],
     daysSinceTreatment: options.daysSinceTreatment ?? null,
+    ...(options.setUp ? { setUp: setUpUse(options.setUp) } : {}),
   };
   return {
     schema: COMPARISON_SCHEMA as typeof COMPARISON_SCHEMA,
@@ -196,6 +198,7 @@ function head({ befores, afters, options }: Frame) {
       parametersSha256: sha256Hex(canonicalJson(parameters)),
     },
     parameters,
+    errorSource: options.setUp ? ('own-repeats' as const) : ('validation' as const),
     inputs: [...befores.map((face) => inputOf(face, 'before')), ...afters.map((face) => inputOf(face, 'after'))],
   };
 }

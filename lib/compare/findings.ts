@@ -9,11 +9,11 @@
  */
 
 import type { Reading, Readings, ZoneReadings } from '#lib/measure/reading.ts';
-import { SET_UP_ERROR } from '#lib/measure/set-up-error.ts';
 import { holm } from '#lib/stats/multiplicity.ts';
 import { normalTail } from '#lib/stats/normal.ts';
 import { DECIDING_METRICS, type Finding, METRIC_IDS, type MetricId, type MetricResult, type Quantity } from '#shared/comparison.ts';
 import type { ZoneId } from '#shared/zones.ts';
+import { HELD_METRICS, type SetUpError, validationError } from './set-up.ts';
 
 export const Z95 = 1.959963984540054;
 const LEVEL = 0.05;
@@ -26,33 +26,35 @@ export function quantityOf(value: number, u: number): Quantity {
   return { value: tidy(value), u: tidy(u), ci95: [tidy(value - Z95 * u), tidy(value + Z95 * u)] };
 }
 
-/**
- * Metrics that the fit itself holds near rest on reference zones: shown there, but no evidence, so not judged.
- */
-const HELD: readonly MetricId[] = ['volumeMl', 'depthMeanMm', 'depthPeakMm'];
-
 /** Judges the readings of reference zones: the same tests, less the metrics that the fit holds. */
-export function judgeReferences(readings: ZoneReadings): Map<ZoneId, Partial<Record<MetricId, MetricResult>>> {
+export function judgeReferences(
+  readings: ZoneReadings,
+  error: SetUpError = validationError,
+): Map<ZoneId, Partial<Record<MetricId, MetricResult>>> {
   const free = new Map(
     [...readings].map(([zone, metrics]) => [
       zone,
-      Object.fromEntries(Object.entries(metrics).filter(([id]) => !HELD.includes(id as MetricId))) as Readings,
+      Object.fromEntries(Object.entries(metrics).filter(([id]) => !HELD_METRICS.includes(id as MetricId))) as Readings,
     ]),
   );
-  const judged = judge(free, []);
+  const judged = judge(free, [], error);
   for (const [zone, metrics] of readings)
-    for (const id of HELD) {
+    for (const id of HELD_METRICS) {
       const reading = metrics[id];
-      if (reading) judged.get(zone)![id] = { ...judgedOf(zone, id, reading).result, pHolm: 1, finding: 'not-assessable' };
+      if (reading) judged.get(zone)![id] = { ...judgedOf(zone, id, reading, error).result, pHolm: 1, finding: 'not-assessable' };
     }
   return judged;
 }
 
-/** Judges every reading. `concern` zones form their own family. */
-export function judge(readings: ZoneReadings, concern: readonly ZoneId[]): Map<ZoneId, Partial<Record<MetricId, MetricResult>>> {
+/** Judges every reading. `concern` zones form their own family; `error` is what the set-up adds to each reading's own. */
+export function judge(
+  readings: ZoneReadings,
+  concern: readonly ZoneId[],
+  error: SetUpError = validationError,
+): Map<ZoneId, Partial<Record<MetricId, MetricResult>>> {
   const all: Judged[] = [];
   for (const [zone, metrics] of readings)
-    for (const metric of METRIC_IDS) if (metrics[metric]) all.push(judgedOf(zone, metric, metrics[metric]));
+    for (const metric of METRIC_IDS) if (metrics[metric]) all.push(judgedOf(zone, metric, metrics[metric], error));
   const out = new Map<ZoneId, Partial<Record<MetricId, MetricResult>>>([...readings.keys()].map((zone) => [zone, {}]));
   const deciding = (metric: MetricId): boolean => (DECIDING_METRICS as readonly MetricId[]).includes(metric);
   const families = new Map<string, Judged[]>();
@@ -77,8 +79,8 @@ export function findingOf(metrics: Partial<Record<MetricId, MetricResult>>): Fin
   return deciding.some((result) => result.finding === 'beyond-error') ? 'beyond-error' : 'within-error';
 }
 
-function judgedOf(zone: ZoneId, metric: MetricId, reading: Reading): Judged {
-  const floor = SET_UP_ERROR[metric];
+function judgedOf(zone: ZoneId, metric: MetricId, reading: Reading, error: SetUpError): Judged {
+  const floor = error(zone, metric);
   if (reading.rest === 1) {
     const log = Math.log(reading.value);
     const uLog = Math.hypot(reading.u / reading.value, floor);

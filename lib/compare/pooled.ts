@@ -1,12 +1,12 @@
 /** The pooled test: a loss spread so thinly over many zones that no single one shows it. */
 
 import type { Measures } from '#lib/measure/measure-zones.ts';
-import { SET_UP_ERROR } from '#lib/measure/set-up-error.ts';
 import { volumeWeights } from '#lib/measure/volume.ts';
 import { solveSpd } from '#lib/stats/solve-spd.ts';
 import type { Comparison } from '#shared/comparison.ts';
 import type { ZoneId } from '#shared/zones.ts';
 import { quantityOf, tidy, twoSided, Z95 } from './findings.ts';
+import type { SetUpError } from './set-up.ts';
 
 /** Where gel is usually placed (common practice, no source); the pooled test's zones when none are named. */
 export const USUAL_ZONES: readonly ZoneId[] = [
@@ -29,12 +29,12 @@ export const USUAL_ZONES: readonly ZoneId[] = [
  * uncertainties. The test is the one that is strongest against the same change in every zone: the mean by generalised least
  * squares, m = 1'C^-1 v / 1'C^-1 1, against its standard error (Aitken, Proc. R. Soc. Edinb. 55:42-48, 1935).
  */
-export function pooledOf(measures: Measures, zones: readonly ZoneId[], relU: number): Comparison['pooled'] {
+export function pooledOf(measures: Measures, zones: readonly ZoneId[], relU: number, error: SetUpError): Comparison['pooled'] {
   const n = zones.length;
   if (n === 0) return null;
   const { values, covariance } = measures.fit.functionals(zones.map((zone) => volumeWeights(measures.volume, measures.fit, [zone])));
   const total = values.reduce((sum, value) => sum + value, 0);
-  const withSetUp = covariance.map((c, k) => (k % (n + 1) === 0 ? c + SET_UP_ERROR.volumeMl ** 2 : c));
+  const withSetUp = covariance.map((c, k) => (k % (n + 1) === 0 ? c + error(zones[k / (n + 1)], 'volumeMl') ** 2 : c));
   const variance = withSetUp.reduce((sum, c) => sum + c, 0);
   const weights = solveSpd(withSetUp, new Float64Array(n).fill(1), n);
   const information = weights.reduce((sum, w) => sum + w, 0);

@@ -1,8 +1,10 @@
 /** What a comparison is asked and what it answers, beside the Comparison itself. */
 
 import type { ScaleHint } from '#lib/face/types.ts';
+import type { ZoneReadings } from '#lib/measure/reading.ts';
 import type { Comparison } from '#shared/comparison.ts';
 import type { Plate } from '#shared/plates.ts';
+import type { SetUpProfile } from '#shared/set-up-profile.ts';
 import type { ZoneId } from '#shared/zones.ts';
 
 /** A photograph as it came: its name (no path) and its bytes. */
@@ -18,6 +20,8 @@ export type CompareOptions = Readonly<{
   concernZones?: readonly ZoneId[];
   /** From the treatment to the after photographs. */
   daysSinceTreatment?: number;
+  /** The repeatability of the user's own set-up; without it the validation's figures stand in. */
+  setUp?: SetUpProfile;
   /** Called with what is being done and how much of the whole is done, 0..1. */
   onProgress?: (step: string, done: number) => void;
 }>;
@@ -26,4 +30,6 @@ export type ComparedPair = Readonly<{
   comparison: Comparison;
   /** One per view, in the order of the Comparison's views; empty when the pair is not comparable. */
   plates: readonly Plate[];
+  /** What was read off the assessable zones, before any finding; empty when the pair is not comparable. */
+  readings: ZoneReadings;
 }>;
