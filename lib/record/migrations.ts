@@ -67,4 +67,14 @@ export const MIGRATIONS: readonly string[] = [
     done_at TEXT NOT NULL
   ) STRICT;
   `,
+  `
+  -- profiles of set-ups; one made again under the same name does not replace the former, which comparisons may have used
+  CREATE TABLE set_up (
+    sha256 TEXT PRIMARY KEY,
+    name TEXT NOT NULL,
+    added_at TEXT NOT NULL,
+    profile TEXT NOT NULL
+  ) STRICT;
+  CREATE INDEX set_up_name ON set_up (name, added_at);
+  `,
 ];

@@ -11,6 +11,7 @@ import { openJobDesk } from './job-desk.ts';
 import { openJobQueue } from './job-queue.ts';
 import { ago, now } from './now.ts';
 import { openPhotoShelf } from './photo-shelf.ts';
+import { openSetUpShelf } from './set-up-shelf.ts';
 import { sweepUnfinished } from './sweep.ts';
 import type { RecordStore } from './types.ts';
 
@@ -27,6 +28,7 @@ export function openRecord({ dataDir = defaultDataDir() }: { dataDir?: string } 
     ...openJobQueue(db),
     ...openJobDesk(db),
     ...openComparisonShelf(db, dataDir),
+    ...openSetUpShelf(db),
     firstTime: async (what) => db.run('INSERT INTO once (what, done_at) VALUES (?, ?) ON CONFLICT DO NOTHING', what, now()) > 0,
     sweep: async () => sweepUnfinished(dataDir),
     runnerAlive: async () => db.get('SELECT 1 FROM runner WHERE heard_at >= ? LIMIT 1', ago(SILENT_MS)) !== undefined,

@@ -9,6 +9,7 @@ import type { Comparison } from '#shared/comparison.ts';
 import type { Job, JobFault, JobRequest, JobState } from '#shared/job.ts';
 import type { Outcome } from '#shared/outcome.ts';
 import type { PhotoCheck } from '#shared/photo-check.ts';
+import type { SetUpProfile } from '#shared/set-up-profile.ts';
 
 export type StoredPhoto = Readonly<{
   sha256: string;
@@ -103,10 +104,25 @@ export type ComparisonShelf = {
   removeComparison(id: string): Promise<boolean>;
 };
 
+export type StoredSetUp = Readonly<{ sha256: string; addedAt: string; profile: SetUpProfile }>;
+
+/** Profiles of set-ups, addressed by the SHA-256 of their canonical JSON; none is ever edited. */
+export type SetUpShelf = {
+  /** Returns the profile's address. The same profile again changes nothing. Throws ZodError when it does not fit its schema. */
+  addSetUp(profile: SetUpProfile): Promise<string>;
+  /** By address, or the newest of that name. */
+  setUp(nameOrSha256: string): Promise<StoredSetUp | null>;
+  /** The newest of each name, by name. */
+  listSetUps(): Promise<StoredSetUp[]>;
+  /** Takes all profiles of that name away; comparisons made with them keep their numbers. How many. */
+  removeSetUp(name: string): Promise<number>;
+};
+
 export type RecordStore = PhotoShelf &
   JobQueue &
   JobDesk &
-  ComparisonShelf & {
+  ComparisonShelf &
+  SetUpShelf & {
     /** True for exactly one caller in the life of the record. */
     firstTime(what: string): Promise<boolean>;
     /** Removes what a crash left half written, more than a day ago. How many. */

@@ -27,13 +27,15 @@ export function repeatability(subjects: readonly ArrayLike<number>[]): Outcome<R
   const repeated = subjects.filter((readings) => readings.length >= 2);
   const freedom = repeated.reduce((total, readings) => total + readings.length - 1, 0);
   if (freedom < 1) return refused('too-few', 'No subject was measured twice; measure at least one again with nothing changed.');
-  const squares = sum(repeated.map(sumOfSquaredDeviations));
-  const sem = Math.sqrt(squares / freedom);
-  const semCi95: [number, number] = [
-    Math.sqrt(squares / chiSquareQuantile(0.025, freedom)),
-    Math.sqrt(squares / chiSquareQuantile(0.975, freedom)),
-  ];
-  return found({ sem, semCi95, freedom, sdc: smallestDetectableChange(sem) });
+  return found(repeatabilityFrom(sum(repeated.map(sumOfSquaredDeviations)) / freedom, freedom));
+}
+
+/** The same from a within-subject variance and its degrees of freedom, which need not be whole. Throws RangeError below 0. */
+export function repeatabilityFrom(variance: number, freedom: number): Repeatability {
+  if (!(variance >= 0)) throw new RangeError(`a variance must be at least 0, got ${variance}`);
+  const sem = Math.sqrt(variance);
+  const bound = (tail: number): number => Math.sqrt((variance * freedom) / chiSquareQuantile(tail, freedom));
+  return { sem, semCi95: [bound(0.025), bound(0.975)], freedom, sdc: smallestDetectableChange(sem) };
 }
 
 /** From the SEM to the smallest detectable change, of one subject or of the mean of `n`. */

@@ -1,7 +1,9 @@
 /** What every store of the record must do, whatever lies beneath. Run by one test file for each implementation. */
 import { describe, expect, it } from 'vitest';
+import { setUpUse } from '#lib/compare/set-up.ts';
 import type { RecordStore } from '#lib/record/types.ts';
 import { incomparable, sampleComparison } from '#tests/report/sample-comparison.ts';
+import { sampleSetUp } from '#tests/series/sample-set-up.ts';
 import { bytesOf, checkRequest, compareRequest, photoCheck } from './sample-jobs.ts';
 
 /** `withRecords` opens the same fresh record twice, as two processes would. */
@@ -281,6 +283,34 @@ export function recordContract(withRecords: (work: (page: RecordStore, runner: R
         expect(await runner.finishCompare(id, 'dead', sampleComparison(), [])).toBe(false);
         expect(await page.comparison(id)).toBeNull();
         expect((await page.job(id))?.state).toBe('waiting');
+      }));
+  });
+
+  describe('law: set-ups', () => {
+    it('are found by address and by name, the newest of a name first, and a former one stays', () =>
+      withRecords(async (page, runner) => {
+        const first = await page.addSetUp(sampleSetUp());
+        expect(await runner.addSetUp(sampleSetUp())).toBe(first);
+        await later();
+        const second = await page.addSetUp(sampleSetUp({ pairs: 40 }));
+        await page.addSetUp(sampleSetUp({ name: 'Attic' }));
+        expect((await runner.setUp('Room 2'))?.sha256).toBe(second);
+        expect((await runner.setUp(first))?.profile).toEqual(sampleSetUp());
+        expect((await page.listSetUps()).map(({ profile }) => [profile.name, profile.pairs])).toEqual([
+          ['Attic', 3],
+          ['Room 2', 40],
+        ]);
+        expect(await page.removeSetUp('Room 2')).toBe(2);
+        expect([await page.setUp('Room 2'), await page.setUp(first)]).toEqual([null, null]);
+      }));
+    it('have the address that results give them', () =>
+      withRecords(async (page) => {
+        expect(await page.addSetUp(sampleSetUp())).toBe(setUpUse(sampleSetUp()).sha256);
+      }));
+    it('are not taken when they do not fit', () =>
+      withRecords(async (page) => {
+        await expect(page.addSetUp({ ...sampleSetUp(), pairs: 0 })).rejects.toThrow();
+        expect(await page.listSetUps()).toEqual([]);
       }));
   });
 }

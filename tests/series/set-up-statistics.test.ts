@@ -1,0 +1,167 @@
+/** Measurement error of a set-up from differences between repeats. */
+import fc from 'fast-check';
+import { describe, expect, it } from 'vitest';
+import { pooledRepeatError, type RepeatDifference, repeatError } from '#lib/series/repeat-error.ts';
+import { FEWEST_OWN, setUpStatistics } from '#lib/series/set-up-statistics.ts';
+import { randomFrom } from '#lib/stats/random.ts';
+import { repeatability } from '#lib/stats/repeatability.ts';
+import { setUpProfileSchema } from '#shared/set-up-profile.ts';
+import { inZones, sampleSetUp } from './sample-set-up.ts';
+
+/** Every pair of each person's readings, as differences. */
+const differencesOf = (people: readonly (readonly number[])[], own = 0): RepeatDifference[] =>
+  people.flatMap((readings, person) =>
+    readings.flatMap((a, first) =>
+      readings.slice(first + 1).map((b, k) => ({ person, first, second: first + 1 + k, difference: b - a, own })),
+    ),
+  );
+
+describe('law', () => {
+  it('differences say what the readings themselves would say', () => {
+    const reading = fc.double({ min: -10, max: 10, noNaN: true });
+    fc.assert(
+      fc.property(fc.array(fc.array(reading, { minLength: 2, maxLength: 5 }), { minLength: 1, maxLength: 6 }), (people) => {
+        const direct = repeatability(people);
+        const error = repeatError(differencesOf(people))!;
+        expect(direct.ok && direct.value.freedom).toBe(error.freedom);
+        expect(error.sem).toBeCloseTo(direct.ok ? direct.value.sem : Number.NaN, 9);
+        expect(error.semCi95[1]).toBeCloseTo(direct.ok ? direct.value.semCi95[1] : Number.NaN, 8);
+      }),
+    );
+  });
+
+  it('a pair that was left out costs freedom, and does not bend the figure', () => {
+    const chance = randomFrom(11);
+    const squares: number[] = [];
+    for (let trial = 0; trial < 4000; trial++) {
+      const pairs = differencesOf([[chance.normal(), chance.normal(), chance.normal(), chance.normal()]]);
+      // 0-1 and 2-3 only: two groups, two degrees of freedom.
+      const left = pairs.filter(({ first, second }) => (first === 0 && second === 1) || (first === 2 && second === 3));
+      const error = repeatError(left)!;
+      expect(error.freedom).toBe(2);
+      squares.push(error.sem ** 2);
+    }
+    // The mean of 4000 variances with 2 degrees of freedom each has a standard error of 1 / sqrt(4000) = 0.016.
+    expect(Math.abs(squares.reduce((sum, v) => sum + v, 0) / 4000 - 1)).toBeLessThan(4 * 0.016);
+  });
+
+  it('what a finding adds, with what a pair states, covers the true scatter in 97.5 % of studies', () => {
+    const chance = randomFrom(12);
+    const own = 0.5; // a pair states so much; in truth the difference scatters with sqrt(2)
+    let covered = 0;
+    const studies = 1000;
+    for (let study = 0; study < studies; study++) {
+      const people = Array.from({ length: 8 }, () => [chance.normal(), chance.normal()]);
+      if (Math.hypot(repeatError(differencesOf(people, own))!.setUpSd, own) >= Math.SQRT2) covered++;
+    }
+    // Standard error sqrt(0.975 * 0.025 / 1000) = 0.005.
+    expect(covered / studies).toBeGreaterThan(0.975 - 4 * 0.005);
+    expect(covered / studies).toBeLessThan(0.975 + 4 * 0.005);
+  });
+
+  it('adds nothing where pairs state more than repeats show', () => {
+    expect(repeatError(differencesOf([[0, 0.1]], 100))!.setUpSd).toBe(0);
+  });
+
+  it('zones that err alike count as one, zones that err apart as many', () => {
+    const chance = randomFrom(13);
+    const people = Array.from({ length: 12 }, () => [chance.normal(), chance.normal()]);
+    const zone = differencesOf(people);
+    const alike = pooledRepeatError(Array.from({ length: 20 }, () => zone))!;
+    expect(alike.freedom).toBeCloseTo(12, 9);
+    expect(alike.sem).toBeCloseTo(repeatError(zone)!.sem, 12);
+    const apart = pooledRepeatError(Array.from({ length: 20 }, () => differencesOf(people.map(() => [chance.normal(), chance.normal()]))))!;
+    expect(apart.freedom).toBeGreaterThan(60);
+    expect(apart.freedom).toBeLessThan(12 * 20);
+    expect(apart.pairs).toBe(12);
+  });
+
+  it('a zone with few repeats takes the figure of all zones and says so; with enough it stands alone', () => {
+    const chance = randomFrom(14);
+    const study = (people: number) =>
+      setUpStatistics(
+        Array.from({ length: people }, (_, person) => ({
+          person,
+          first: 0,
+          second: 1,
+          readings: { ...inZones(['chin'], 3 * chance.normal()), ...inZones(['midface-left', 'glabella'], chance.normal()) },
+        })),
+      );
+    const few = study(FEWEST_OWN - 1);
+    expect(few.zones.chin!.volumeMl).toMatchObject({ errorFrom: 'all-zones', setUpSd: few.allZones.volumeMl!.setUpSd });
+    const many = study(FEWEST_OWN);
+    expect(many.zones.chin!.volumeMl!.errorFrom).toBe('zone');
+    expect(many.zones.chin!.volumeMl!.setUpSd).toBeGreaterThan(many.allZones.volumeMl!.setUpSd);
+    expect(many.zones.chin!.volumeMl!.setUpSd).toBeGreaterThan(2 * many.zones.glabella!.volumeMl!.setUpSd);
+  });
+
+  it('a magnitude has an error but no bias and no limits', () => {
+    const { zones } = setUpStatistics(
+      [0, 1, 2].map((person) => ({ person, first: 0, second: 1, readings: inZones(['chin'], 1, 0, ['colourDelta']) })),
+    );
+    expect(zones.chin!.colourDelta!.agreement).toBeNull();
+    expect(zones.chin!.colourDelta!.sem).toBeCloseTo(Math.SQRT1_2, 12);
+  });
+
+  it('a profile survives JSON and its schema', () => {
+    const profile = sampleSetUp();
+    expect(setUpProfileSchema.parse(JSON.parse(JSON.stringify(profile)))).toEqual(profile);
+  });
+});
+
+describe('oracle: Bland & Altman 1986, peak flow, two readings by each of two meters', () => {
+  const WRIGHT_1 = [494, 395, 516, 434, 476, 557, 413, 442, 650, 433, 417, 656, 267, 478, 178, 423, 427];
+  const WRIGHT_2 = [490, 397, 512, 401, 470, 611, 415, 431, 638, 429, 420, 633, 275, 492, 165, 372, 421];
+  const MINI_1 = [512, 430, 520, 428, 500, 600, 364, 380, 658, 445, 432, 626, 260, 477, 259, 350, 451];
+  const study = (first: readonly number[], second: readonly number[]) =>
+    setUpStatistics(
+      first.map((value, person) => ({ person, first: 0, second: 1, readings: inZones(['chin'], second[person]! - value, 0) })),
+    ).zones.chin!.volumeMl!;
+
+  it('has their coefficient of repeatability, twice the standard deviation of a difference', () => {
+    expect(2 * Math.SQRT2 * study(WRIGHT_1, WRIGHT_2).sem).toBeCloseTo(43.294, 3); // printed 43.2
+  });
+  it('has their bias and limits between the meters', () => {
+    const { people, bias, limits } = study(MINI_1, WRIGHT_1).agreement!;
+    expect([people, bias.toFixed(1)]).toEqual([17, '-2.1']);
+    // -2.118 -+ 1.96 x 38.765; they print two standard deviations, -79.7 and 75.5.
+    expect(limits.map((limit) => limit.toFixed(1))).toEqual(['-78.1', '73.9']);
+  });
+});
+
+describe('oracle: Shrout & Fleiss 1979, six targets and four judges', () => {
+  const TABLE_2 = [
+    [9, 2, 5, 8],
+    [6, 1, 3, 2],
+    [8, 4, 6, 8],
+    [7, 1, 2, 6],
+    [10, 5, 6, 9],
+    [6, 2, 4, 7],
+  ];
+  const repeats = [{ person: 0, first: 0, second: 1, readings: inZones(['chin'], 1) }];
+  it('has their ICC(2,1) when people are the targets and readings of their change the judges', () => {
+    const changes = TABLE_2.flatMap((row, person) =>
+      row.map((value, reading) => ({ person, reading, readings: inZones(['chin'], value) })),
+    );
+    const { reliability } = setUpStatistics(repeats, changes.toReversed()).zones.chin!.volumeMl!;
+    expect([reliability!.icc.toFixed(2), reliability!.people, reliability!.readings]).toEqual(['0.29', 6, 4]);
+    expect(reliability!.ci95.map((bound) => bound.toFixed(2))).toEqual(['0.02', '0.76']);
+  });
+  it('is not there without real changes to tell apart', () => {
+    expect(setUpStatistics(repeats).zones.chin!.volumeMl!.reliability).toBeNull();
+    const once = TABLE_2.map(([value], person) => ({ person, reading: 0, readings: inZones(['chin'], value!) }));
+    expect(setUpStatistics(repeats, once).zones.chin!.volumeMl!.reliability).toBeNull();
+  });
+});
+
+describe('refusal', () => {
+  it('too few people for limits, and nothing at all', () => {
+    const two = setUpStatistics([0, 1].map((person) => ({ person, first: 0, second: 1, readings: inZones(['chin'], 1) })));
+    expect(two.zones.chin!.volumeMl!.agreement).toBeNull();
+    expect(setUpStatistics([])).toEqual({ zones: {}, allZones: {} });
+    expect(repeatError([])).toBeNull();
+  });
+  it('a repeat paired with itself is a mistake', () => {
+    expect(() => repeatError([{ person: 0, first: 1, second: 1, difference: 0, own: 0 }])).toThrow(RangeError);
+  });
+});
