@@ -25,6 +25,7 @@ import { EBBLINE_VERSION } from '#shared/version.ts';
 import { MOBILE_ZONES, REFERENCE_ZONES, type ZoneId } from '#shared/zones.ts';
 import { controlOf } from './control.ts';
 import { inputOf, tidy } from './describe.ts';
+import { fieldOf } from './field.ts';
 import { findingOf, judge, judgeReferences } from './findings.ts';
 import { plateOf } from './plate.ts';
 import { pooledOf, USUAL_ZONES } from './pooled.ts';
@@ -74,7 +75,8 @@ export function compareFaces(
     ...unmatchedViews(befores, afters),
   ];
   const frame = { befores, afters, options };
-  if (pairs.length === 0 || refusing(checks)) return { comparison: incomparable(frame, checks), plates: [], readings: new Map() };
+  if (pairs.length === 0 || refusing(checks))
+    return { comparison: incomparable(frame, checks), plates: [], field: null, readings: new Map() };
 
   const concern = options.concernZones ?? [];
   const references = REFERENCE_ZONES.filter((zone) => !concern.includes(zone));
@@ -83,7 +85,7 @@ export function compareFaces(
     return alignPair(before, after);
   });
   checks.push(...aligned.map(registrationCheck));
-  if (refusing(checks)) return { comparison: incomparable(frame, checks), plates: [], readings: new Map() };
+  if (refusing(checks)) return { comparison: incomparable(frame, checks), plates: [], field: null, readings: new Map() };
   const relit = aligned.map((pair, i) => {
     tell(`Evening the light of the ${pair.view} view`, 0.65 + (0.1 * i) / pairs.length);
     return relightPair(pair, references, MOBILE_ZONES.concat(concern));
@@ -97,8 +99,11 @@ export function compareFaces(
   );
   const comparison = measured(frame, checks, relit, { measures, whyNot, readings }, references);
   tell('Drawing the pictures', 0.95);
-  const plates = relit.map((view, v) => plateOf(view, measures.fine[v], measures, driftOfLightness(view, references)));
-  return { comparison, plates, readings };
+  const drifts = relit.map((view) => driftOfLightness(view, references));
+  const plates = relit.map((view, v) => plateOf(view, measures.fine[v], measures, drifts[v]));
+  const judged = comparison.zones.filter((zone) => zone.assessable).map((zone) => zone.zone);
+  const field = fieldOf(relit, measures, drifts, judged);
+  return { comparison, plates, field, readings };
 }
 
 type Frame = Readonly<{ befores: readonly Face[]; afters: readonly Face[]; options: CompareOptions }>;

@@ -3,6 +3,7 @@
 import type { ScaleHint } from '#lib/face/types.ts';
 import type { ZoneReadings } from '#lib/measure/reading.ts';
 import type { Comparison } from '#shared/comparison.ts';
+import type { Field } from '#shared/field.ts';
 import type { Plate } from '#shared/plates.ts';
 import type { SetUpProfile } from '#shared/set-up-profile.ts';
 import type { ZoneId } from '#shared/zones.ts';
@@ -30,6 +31,8 @@ export type ComparedPair = Readonly<{
   comparison: Comparison;
   /** One per view, in the order of the Comparison's views; empty when the pair is not comparable. */
   plates: readonly Plate[];
+  /** The face's surface with its displacement, and the evidence of each zone; null when the pair is not comparable. */
+  field: Field | null;
   /** What was read off the assessable zones, before any finding; empty when the pair is not comparable. */
   readings: ZoneReadings;
 }>;

@@ -20,7 +20,7 @@ import { carrySmoothly } from '#lib/align/fine-surface.ts';
 import { canonicalMesh } from '#lib/face/canonical-mesh.ts';
 import type { RelitPair } from '#lib/light/relight.ts';
 import { coloursApart, inverseDiagonal } from '#lib/stats/inverse-diagonal.ts';
-import { solveSeveral } from '#lib/stats/solve-several.ts';
+import { covarianceOf } from '#lib/stats/solve-several.ts';
 import { factorSpd, solveFactored } from '#lib/stats/solve-spd.ts';
 import { addNormal, timesRows, weightedRight } from '#lib/stats/sparse-rows.ts';
 import { ZONE_IDS, type ZoneId } from '#shared/zones.ts';
@@ -163,14 +163,7 @@ function readers(factor: Float64Array, x: Float64Array, size: number, bumps: num
     return sum;
   };
   const functionals = (ws: readonly Float64Array[]) => {
-    const solutions = solveSeveral(factor, ws, size);
-    const covariance = new Float64Array(ws.length ** 2);
-    ws.forEach((w, a) =>
-      solutions.forEach((v, b) => {
-        covariance[a * ws.length + b] = dot(w, v);
-      }),
-    );
-    return { values: ws.map((w) => dot(w, x)), covariance };
+    return { values: ws.map((w) => dot(w, x)), covariance: covarianceOf(factor, ws, size) };
   };
   return {
     functionals,

@@ -8,11 +8,17 @@ export const TOGETHER = 8;
 
 /** L L' x = b in place for eight right sides, interleaved; written out, because an inner loop over eight is three times slower. */
 export function solveTogether(l: Float64Array, x: Float64Array, size: number): void {
-  for (let i = 0; i < size; i++) {
+  forward(l, x, size, 0);
+  backward(l, x, size);
+}
+
+/** L y = b in place, where the right sides are zero before row `first`. */
+function forward(l: Float64Array, x: Float64Array, size: number, first: number): void {
+  for (let i = first; i < size; i++) {
     const row = i * size;
     const at = 8 * i;
     let [a, b, c, d, e, f, g, h] = [x[at], x[at + 1], x[at + 2], x[at + 3], x[at + 4], x[at + 5], x[at + 6], x[at + 7]];
-    for (let k = 0, p = 0; k < i; k++, p += 8) {
+    for (let k = first, p = 8 * first; k < i; k++, p += 8) {
       const v = l[row + k];
       a -= v * x[p];
       b -= v * x[p + 1];
@@ -25,6 +31,10 @@ export function solveTogether(l: Float64Array, x: Float64Array, size: number): v
     }
     setEight(x, at, 1 / l[row + i], a, b, c, d, e, f, g, h);
   }
+}
+
+/** L' x = y in place. */
+function backward(l: Float64Array, x: Float64Array, size: number): void {
   for (let i = size - 1; i >= 0; i--) {
     const row = i * size;
     const at = 8 * i;
@@ -67,19 +77,38 @@ function setEight(
   x[at + 7] = h * factor;
 }
 
-/** Solves L L' x = b for each b of `rights`; one shorter than `size` is followed by zeros. Each answer has length `size`. */
-export function solveSeveral(factor: Float64Array, rights: readonly ArrayLike<number>[], size: number): Float64Array[] {
-  const out: Float64Array[] = [];
-  for (let first = 0; first < rights.length; first += TOGETHER) {
-    const x = new Float64Array(size * TOGETHER);
+/**
+ * (m, m) the covariances b' (L L')^-1 c of all pairs of `rights`, row-major, symmetric: with L y = b they are the products of the y,
+ * so half of a solution is enough. A right side shorter than `size` is followed by zeros.
+ */
+export function covarianceOf(factor: Float64Array, rights: readonly ArrayLike<number>[], size: number): Float64Array {
+  const count = rights.length;
+  const halves: Float64Array[] = [];
+  for (let first = 0; first < count; first += TOGETHER) {
     const group = rights.slice(first, first + TOGETHER);
+    const x = new Float64Array(size * TOGETHER);
+    let start = size;
     group.forEach((right, column) => {
-      for (let i = 0; i < right.length; i++) x[i * TOGETHER + column] = right[i];
+      for (let i = 0; i < right.length; i++) {
+        if (right[i] === 0) continue;
+        x[i * TOGETHER + column] = right[i];
+        start = Math.min(start, i);
+      }
     });
-    solveTogether(factor, x, size);
+    forward(factor, x, size, start);
     group.forEach((_, column) => {
-      out.push(Float64Array.from({ length: size }, (_, i) => x[i * TOGETHER + column]));
+      const half = new Float64Array(size);
+      for (let i = start; i < size; i++) half[i] = x[i * TOGETHER + column];
+      halves.push(half);
     });
   }
+  const out = new Float64Array(count * count);
+  for (let a = 0; a < count; a++)
+    for (let b = 0; b <= a; b++) {
+      let sum = 0;
+      for (let i = 0; i < size; i++) sum += halves[a][i] * halves[b][i];
+      out[a * count + b] = sum;
+      out[b * count + a] = sum;
+    }
   return out;
 }

@@ -1,10 +1,10 @@
 import { describe, expect, it } from 'vitest';
 import { randomFrom } from '#lib/stats/random.ts';
-import { solveSeveral } from '#lib/stats/solve-several.ts';
+import { covarianceOf } from '#lib/stats/solve-several.ts';
 import { factorSpd, solveFactored } from '#lib/stats/solve-spd.ts';
 
 describe('law', () => {
-  it('answers each of 1 to 17 right sides as solving them one by one does', () => {
+  it('gives the covariances of 1 to 17 right sides as solving them one by one does', () => {
     const random = randomFrom(5);
     const size = 37;
     const root = Float64Array.from({ length: size * size }, () => random.normal());
@@ -16,18 +16,30 @@ describe('law', () => {
       }
     const factor = factorSpd(matrix, size)!;
     for (const count of [1, 7, 8, 9, 17]) {
-      const rights = Array.from({ length: count }, () => Float64Array.from({ length: size }, () => random.normal()));
-      const offenders = solveSeveral(factor, rights, size).flatMap((x, k) => {
-        const one = solveFactored(factor, rights[k], size);
-        return x.every((value, i) => Math.abs(value - one[i]) < 1e-9) ? [] : [k];
+      // Some start with zeros, which the work leaves out, and some are short.
+      const rights = Array.from({ length: count }, (_, k) =>
+        Float64Array.from({ length: size - (k % 3) }, (_, i) => (i < 2 * k ? 0 : random.normal())),
+      );
+      const covariance = covarianceOf(factor, rights, size);
+      const offenders = rights.flatMap((right, a) => {
+        const whole = new Float64Array(size);
+        whole.set(right);
+        const x = solveFactored(factor, whole, size);
+        return rights.flatMap((other, b) => {
+          const expected = other.reduce((sum, value, i) => sum + value * x[i], 0);
+          return Math.abs(covariance[a * count + b] - expected) < 1e-9 * (1 + Math.abs(expected)) ? [] : [[a, b]];
+        });
       });
       expect(offenders).toEqual([]);
     }
   });
 
-  it('takes a short right side as followed by zeros, and none as no question', () => {
+  it('gives the inverse for unit vectors, and nothing for no right sides', () => {
     const factor = factorSpd([4, 0, 0, 0, 2, 0, 0, 0, 1], 3)!;
-    expect([...solveSeveral(factor, [[8]], 3)[0]]).toEqual([2, 0, 0]);
-    expect(solveSeveral(factor, [], 3)).toEqual([]);
+    const covariance = covarianceOf(factor, [[1], [0, 1], [0, 0, 1]], 3);
+    [0.25, 0, 0, 0, 0.5, 0, 0, 0, 1].forEach((value, k) => {
+      expect(covariance[k]).toBeCloseTo(value, 12);
+    });
+    expect(covarianceOf(factor, [], 3)).toHaveLength(0);
   });
 });

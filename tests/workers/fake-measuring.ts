@@ -86,6 +86,11 @@ export const fakeMeasuring: Measuring = {
       inputs,
       parameters: { days: options.daysSinceTreatment ?? null, concern: options.concernZones ?? [], scale: options.scale ?? null },
     };
-    return found({ comparison, plates: made.gate.comparable ? [fakePlate()] : [], readings: new Map() } satisfies ComparedPair);
+    return found({
+      comparison,
+      plates: made.gate.comparable ? [fakePlate()] : [],
+      field: null,
+      readings: new Map(),
+    } satisfies ComparedPair);
   },
 };
