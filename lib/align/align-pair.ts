@@ -22,8 +22,16 @@ import { warpColour } from './warp.ts';
 const CELL_MM = 0.8;
 /** Distance of the lattice's nodes, mm: finer than expression, coarser than pores. */
 const NODE_MM = 8;
-/** Gauss-Newton steps on the quarter-size and half-size texture. */
-const STEPS = [3, 3] as const;
+/**
+ * Gauss-Newton steps on the quarter-size and half-size texture, each by the least noise it believes in, in units of the
+ * features' root mean square. A pair that is nearly equal everywhere would else call the one zone that sank an outlier
+ * and leave it behind; so the steps begin forgiving and end strict (graduated non-convexity: Blake & Zisserman, Visual Reconstruction, 1987).
+ */
+const STEPS = [
+  [1, 0.7, 0.5],
+  [0.8, 0.5, 0.35],
+] as const;
+const LAST_NOISE = 0.35;
 
 export type Registration = Readonly<{
   /** Root mean square of the shift that texture still shows after alignment, measured patch by patch without any prior. */
@@ -70,7 +78,7 @@ export function alignPair(before: Face, after: Face): AlignedPair {
 
   const layers = textureLayers(before, after, map, skipped);
   layers.forEach((layer, k) => {
-    for (let step = 0; step < STEPS[k]; step++) lattice = improve(lattice, landmarks, mmPerPx, { layer, flow: bent(rigidFlow, lattice) });
+    for (const noiseLeast of STEPS[k]) lattice = improve(lattice, landmarks, mmPerPx, { layer, flow: bent(rigidFlow, lattice), noiseLeast });
   });
   const flow = bent(rigidFlow, lattice);
   const residualPx = patchResidual(layers.at(-1)!, flow, mmPerPx);
@@ -256,7 +264,7 @@ const PATCH_LEAST = 60;
 
 /** What shift each patch of texture still asks for on its own; root mean square over the patches, working px. */
 function patchResidual(layer: Layer, flow: Flow, mmPerPx: number): number {
-  const blocks = blockSums(layer, flow);
+  const blocks = blockSums(layer, flow, LAST_NOISE);
   const side = Math.max(2, Math.round(((PATCH_MM / mmPerPx) * layer.scale) / 4));
   let sum = 0,
     count = 0;

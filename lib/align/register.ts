@@ -45,7 +45,7 @@ export type Layer = Readonly<{
 export type BlockSums = Readonly<{ columns: number; rows: number; sums: Float64Array; noise: number }>;
 
 /** One Gauss-Newton step of the lattice against landmarks, smoothness and, when given, a layer of texture. */
-export function improve(lattice: Lattice, landmarks: LandmarkPull, mmPerPx: number, texture: { layer: Layer; flow: Flow } | null): Lattice {
+export function improve(lattice: Lattice, landmarks: LandmarkPull, mmPerPx: number, texture: { layer: Layer; flow: Flow; noiseLeast: number } | null): Lattice {
   const nodes = lattice.columns * lattice.rows;
   const band = 2 * (3 * lattice.columns + 3) + 1;
   const matrix = bandedMatrix(2 * nodes, band);
@@ -81,8 +81,8 @@ export function improve(lattice: Lattice, landmarks: LandmarkPull, mmPerPx: numb
     }
   }
   if (texture) {
-    const { layer, flow } = texture;
-    const blocks = blockSums(layer, flow);
+    const { layer, flow, noiseLeast } = texture;
+    const blocks = blockSums(layer, flow, noiseLeast);
     const perSample = (layer.scale * layer.scale) / (PIXELS_PER_SAMPLE * blocks.noise * blocks.noise);
     const rightPer = layer.scale / (PIXELS_PER_SAMPLE * blocks.noise * blocks.noise);
     for (let b = 0; b < blocks.columns * blocks.rows; b++) {
@@ -113,7 +113,7 @@ export function improve(lattice: Lattice, landmarks: LandmarkPull, mmPerPx: numb
 }
 
 /** Sums over blocks of BLOCK x BLOCK feature px: w gx gx, w gx gy, w gy gy, w gx r, w gy r, w. r = before - after. */
-export function blockSums(layer: Layer, flow: Flow): BlockSums {
+export function blockSums(layer: Layer, flow: Flow, noiseLeast: number): BlockSums {
   const { before, mask } = layer;
   const { width, height } = before;
   const columns = Math.floor(width / BLOCK),
@@ -122,7 +122,7 @@ export function blockSums(layer: Layer, flow: Flow): BlockSums {
   const residuals: number[] = [];
   for (let i = 0; i < warped.length; i += 7) if (mask[i] && !Number.isNaN(warped[i])) residuals.push(Math.abs(before.data[i] - warped[i]));
   residuals.sort((p, q) => p - q);
-  const noise = Math.max(0.02, 1.4826 * (residuals[residuals.length >> 1] ?? 1));
+  const noise = Math.max(noiseLeast, 1.4826 * (residuals[residuals.length >> 1] ?? 1));
   const sums = new Float64Array(columns * rows * 6);
   for (let y = 1; y < rows * BLOCK - 1 && y < height - 1; y++) {
     for (let x = 1; x < columns * BLOCK - 1 && x < width - 1; x++) {
