@@ -30,7 +30,7 @@ const WORKING_PX_PER_MM = 5;
 /** Pupil distance of the canonical head: in a turned face the whole head says how far apart the pupils would be. */
 const PUPILS_MM = 63;
 /** Below this a zone of 1 square cm has under 200 px and the lid-cheek junction a handful of rows. */
-export const FEWEST_PUPIL_PX = 90;
+export const FEWEST_PUPIL_PX = 88;
 /** A second face this much smaller than the first is a passer-by or a picture on the wall. */
 const BYSTANDER = 1 / 3;
 /** Margins around the box of the mesh, in its own size: ears and outline, hairline, below the chin. */

@@ -151,7 +151,7 @@ describe.skipIf(!MUCT_FILE)(
   },
 );
 
-/** Landmarks without the size limit of sightFace: one of the lisa photographs has 89 px between the pupils. */
+/** Landmarks of the whole photograph at its own size, without the crop and the working scale of sightFace. */
 async function landmarked(path: string): Promise<{ landmarks: Float64Array; head: HeadFit; pupils: number; size: [number, number] }> {
   const photo = await openPhoto(readFileSync(path), basename(path));
   if (!photo.ok) throw new Error(photo.detail);

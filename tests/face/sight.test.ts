@@ -104,10 +104,11 @@ describe('refusal', () => {
 
   it('a face of 200 px, with the number and what to do', async () => {
     const { raster } = rendered();
-    // the rendered face is about 0.62 of the picture's height from hairline to chin
-    const { why, detail } = await refusalOf(await shrinkSrgb8(raster, 320));
+    // from ear to ear the rendered face is 0.56 of the picture's height
+    const { why, detail } = await refusalOf(await shrinkSrgb8(raster, 358));
     expect(why).toBe('face-too-small');
-    expect(detail).toMatch(/about \d\d px between the pupils, at least 90 are needed/);
+    expect(detail).toMatch(/about 8\d px between the pupils, at least 88 are needed/);
+    expect(await refusalOf(await shrinkSrgb8(raster, 376))).toEqual({ why: 'none', detail: '' });
   });
 
   it('a face cut off by the edge of the picture', async () => {
