@@ -42,6 +42,8 @@ export const compareRequestSchema = z.object({
     treatedOn: daySchema.optional(),
     /** Day of the after photographs, where their files carry none. */
     afterOn: daySchema.optional(),
+    /** The profile that error limits are taken from, by its address; without it the validation's stand in. */
+    setUp: sha256Schema.optional(),
   }),
   /** The case that comes with the program. */
   demo: z.boolean().optional(),

@@ -11,6 +11,7 @@ import { type Command, EXIT, type ExitCode, UsageError, type World } from './com
 const COMMANDS: Readonly<Record<string, () => Promise<Command>>> = {
   compare: async () => (await import('./commands/compare.ts')).compare,
   check: async () => (await import('./commands/check.ts')).check,
+  repeat: async () => (await import('./commands/repeat.ts')).repeat,
   demo: async () => (await import('./commands/demo.ts')).demo,
   serve: async () => (await import('./commands/serve.ts')).serve,
 };

@@ -60,12 +60,15 @@ async function compare(place: JobPlace, id: string, request: CompareRequest, mea
       if (!source) return gone(photo);
       sources[role].push(source);
     }
-  const { scale, treatedZones, treatedOn, afterOn } = request.options;
+  const { scale, treatedZones, treatedOn, afterOn, setUp: asked } = request.options;
+  const setUp = asked ? await record.setUp(asked) : null;
+  if (asked && !setUp) return { code: 'no-set-up', message: 'The chosen set-up is no longer kept. Choose another one.', photo: null };
   const days = treatedOn ? daysSinceTreatment(treatedOn, afterOn, await Promise.all(sources.after.map(measuring.takenAt))) : undefined;
   const measured = await measuring.comparePair(sources.before, sources.after, {
     ...(scale ? { scale: scaleHintOf(scale) } : {}),
     ...(treatedZones ? { concernZones: treatedZones } : {}),
     ...(days === undefined ? {} : { daysSinceTreatment: days }),
+    ...(setUp ? { setUp: setUp.profile } : {}),
     onProgress: (step, done) => report(step, MEASURING_SHARE * done),
   });
   if (!measured.ok) return { code: measured.why, message: measured.detail, photo: null };

@@ -337,7 +337,7 @@ describe('law: help', () => {
   it('exists for every command, with examples, and no command is unknown to it', async () => {
     const overview = await run('--help');
     expect(overview.exit).toBe(0);
-    for (const name of ['compare', 'check', 'demo', 'serve']) {
+    for (const name of ['compare', 'check', 'repeat', 'demo', 'serve']) {
       expect(overview.out).toContain(`\n  ${name} `);
       const { exit, out } = await run(name, '--help');
       expect(exit).toBe(0);

@@ -4,6 +4,7 @@ import type { NamedFile } from '#lib/record/types.ts';
 import { comparisonTable } from '#lib/report/comparison-table.ts';
 import type { Comparison } from '#shared/comparison.ts';
 import type { ScaleHintRequest } from '#shared/job.ts';
+import type { SetUpProfile } from '#shared/set-up-profile.ts';
 import type { ZoneId } from '#shared/zones.ts';
 import { type ComparisonFiles, comparisonFiles } from '#workers/comparison-files.ts';
 import { daysSinceTreatment } from '#workers/days-since.ts';
@@ -24,6 +25,7 @@ export type Asked = Readonly<{
   zones: readonly ZoneId[];
   treatedOn?: string | undefined;
   afterOn?: string | undefined;
+  setUp?: SetUpProfile | undefined;
 }>;
 
 const MEASURING_SHARE = 0.9;
@@ -39,6 +41,7 @@ export async function compareFiles(asked: Asked, world: World): Promise<ExitCode
     ...(asked.scale ? { scale: scaleHintOf(asked.scale) } : {}),
     ...(asked.zones.length > 0 ? { concernZones: asked.zones } : {}),
     ...(days === undefined ? {} : { daysSinceTreatment: days }),
+    ...(asked.setUp ? { setUp: asked.setUp } : {}),
     onProgress: (step, done) => progress.step(step, MEASURING_SHARE * done),
   });
   if (!measured.ok) {

@@ -3,6 +3,7 @@ import { noWords, readArguments } from './arguments.ts';
 import { type Command, EXIT, UsageError } from './command.ts';
 import { checkOutFolder } from './out-folder.ts';
 import { readSources } from './read-files.ts';
+import { setUpValue } from './set-up-value.ts';
 import { dayValue, scaleValue, zonesValue } from './values.ts';
 
 const MOST_VIEWS = 5;
@@ -20,6 +21,8 @@ One photograph per view and visit (front, oblique, side); views are recognised b
   --scale SCALE        iris (as usual), pupils:63.5 (mm between the pupils) or marker:20 (mm of a marker's side)
   --treated-on DAY     day of the treatment, such as 2026-09-01
   --after-on DAY       day of the after photographs, if the camera did not record it
+  --set-up NAME|FILE   takes the error limits from this profile of your own set-up; ebbline repeat makes one
+  --data DIR           the record that keeps profiles; as usual EBBLINE_HOME or ~/.local/share/ebbline
   --title TEXT         what the report is called
   --json               prints the comparison as JSON and nothing else; --out may then be left out
 
@@ -29,6 +32,7 @@ Examples
   ebbline compare --before march/front.jpg --after june/front.jpg --out case-12
   ebbline compare --before march/*.jpg --after june/*.jpg --out case-12 --scale pupils:62 --zones midface-left midface-right
   ebbline compare --before a.heic --after b.heic --json > comparison.json
+  ebbline compare --before a.jpg --after b.jpg --out case-12 --set-up "Room 2"
 `;
 
 export const compare: Command = {
@@ -44,6 +48,8 @@ export const compare: Command = {
       scale: 'one',
       'treated-on': 'one',
       'after-on': 'one',
+      'set-up': 'one',
+      data: 'one',
       title: 'one',
       json: 'none',
     });
@@ -64,6 +70,7 @@ export const compare: Command = {
     const treatedOn = given.has('treated-on') ? dayValue('--treated-on', given.one('treated-on')!) : undefined;
     const afterOn = given.has('after-on') ? dayValue('--after-on', given.one('after-on')!) : undefined;
     if (out !== null) await checkOutFolder(out);
+    const setUp = given.has('set-up') ? await setUpValue(given.one('set-up')!, given.one('data'), world.env) : undefined;
 
     const before = await readSources(given.list('before'));
     const after = before.ok ? await readSources(given.list('after')) : before;
@@ -72,7 +79,18 @@ export const compare: Command = {
       return EXIT.unreadable;
     }
     return (await import('./compare-files.ts')).compareFiles(
-      { before: before.value, after: after.value, title: given.one('title') ?? 'Comparison', out, json, scale, zones, treatedOn, afterOn },
+      {
+        before: before.value,
+        after: after.value,
+        title: given.one('title') ?? 'Comparison',
+        out,
+        json,
+        scale,
+        zones,
+        treatedOn,
+        afterOn,
+        setUp,
+      },
       world,
     );
   },

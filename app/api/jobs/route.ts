@@ -24,6 +24,10 @@ export async function POST(request: Request): Promise<Response> {
     if (!(await record().photo(photo.sha256)))
       return problem(409, 'no-photo', `${photo.name} is no longer on the shelf.`, 'Remove it from the tray and add the file again.');
 
+  const setUp = asked.data.kind === 'compare' ? asked.data.options.setUp : undefined;
+  if (setUp !== undefined && !(await record().setUp(setUp)))
+    return problem(409, 'no-set-up', 'The chosen set-up is no longer kept.', 'Reload the page and choose another one.');
+
   const again = new URL(request.url).searchParams.get('again') === '1';
   return answer({ id: await record().enqueue(unmarked(asked.data), { again }) }, 202);
 }
