@@ -36,7 +36,7 @@ const perSampleSeen = z.array(z.number().nullable());
 export const zoneEvidenceSchema = z.object({
   zone: zoneIdSchema,
   view: viewSchema,
-  /** Words for the first and the last sample: upper and lower, inner and outer, or the subject's right and left. */
+  /** Words for the first and the last sample: upper and lower, inner and outer, or right and left (the subject's). */
   ends: z.tuple([z.string(), z.string()]),
   /** Along the skin from the first sample. */
   distanceMm: perSample,

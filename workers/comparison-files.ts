@@ -1,11 +1,13 @@
 /** Everything that is written of one measured pair: plates of every view, pictures as taken, the report, the table. */
 import { createHash } from 'node:crypto';
 import type { ComparedPair, PhotoSource } from '#lib/compare/types.ts';
+import type { NamedFile } from '#lib/record/types.ts';
 import { csvFromComparison } from '#lib/report/csv.ts';
 import { reportHtml } from '#lib/report/report-html.ts';
 import type { ReportView } from '#lib/report/report-views.ts';
 import { VIEWS, type View } from '#shared/comparison.ts';
 import type { PlatePart } from '#shared/plates.ts';
+import { fieldFiles } from './field-files.ts';
 import type { Measuring } from './measuring.ts';
 import { plateBytes } from './plate-files.ts';
 
@@ -14,6 +16,8 @@ export type ComparisonFiles = Readonly<{
   views: readonly ReportView[];
   report: Uint8Array;
   table: Uint8Array;
+  /** By the names of FIELD_FILES; none when the pair is not comparable. */
+  field: readonly NamedFile[];
 }>;
 
 export type Written = Readonly<{
@@ -55,5 +59,11 @@ export async function comparisonFiles(
   }
   onProgress?.('Writing the report', 1);
   const text = new TextEncoder();
-  return { views, report: text.encode(reportHtml(comparison, { title, views })), table: text.encode(csvFromComparison(comparison)) };
+  const evidence = pair.field?.evidence ?? null;
+  return {
+    views,
+    report: text.encode(reportHtml(comparison, { title, views, evidence })),
+    table: text.encode(csvFromComparison(comparison)),
+    field: pair.field ? await fieldFiles(pair.field) : [],
+  };
 }

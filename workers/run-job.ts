@@ -111,9 +111,9 @@ const gone = ({ name, sha256 }: PhotoRef): JobFault => ({
   photo: sha256,
 });
 
-function namedFiles({ views, report, table }: ComparisonFiles): NamedFile[] {
+function namedFiles({ views, report, table, field }: ComparisonFiles): NamedFile[] {
   const plates = views.flatMap(({ view, pictures }) =>
     (Object.keys(pictures) as PlatePart[]).map((part): NamedFile => ({ name: plateFileName(view, part), bytes: pictures[part]! })),
   );
-  return [...plates, { name: 'report.html', bytes: report }, { name: 'table.csv', bytes: table }];
+  return [...plates, ...field, { name: 'report.html', bytes: report }, { name: 'table.csv', bytes: table }];
 }

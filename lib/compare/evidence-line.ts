@@ -130,7 +130,7 @@ function headAt(map: SurfaceMap, x: number, y: number): [number, number, number]
 function courseOf({ headMm: [x0, y0] }: Place, { headMm: [x1, y1] }: Place): { right: boolean; ends: [string, string] } {
   if (Math.abs(y1 - y0) >= Math.abs(x1 - x0)) return { right: y1 < y0, ends: ['upper', 'lower'] };
   const crossesMiddle = x0 * x1 < 0 && Math.min(Math.abs(x0), Math.abs(x1)) > Math.abs(x1 - x0) / 5;
-  if (crossesMiddle) return { right: x1 > x0, ends: ["subject's right", "subject's left"] };
+  if (crossesMiddle) return { right: x1 > x0, ends: ['right', 'left'] };
   return { right: Math.abs(x1) > Math.abs(x0), ends: ['inner', 'outer'] };
 }
 

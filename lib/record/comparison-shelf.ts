@@ -6,6 +6,7 @@ import { readdir, rename, rm } from 'node:fs/promises';
 import { join } from 'node:path';
 import { canonicalJson } from '#shared/canonical-json.ts';
 import { type Comparison, comparisonSchema, viewSchema } from '#shared/comparison.ts';
+import { FIELD_FILE_NAMES } from '#shared/field.ts';
 import { compareRequestSchema, idSchema } from '#shared/job.ts';
 import { PLATE_FILE } from '#shared/plates.ts';
 import type { Database, Row } from './database.ts';
@@ -14,7 +15,8 @@ import { now } from './now.ts';
 import { forgetPhoto } from './photo-shelf.ts';
 import { type ComparisonShelf, type ComparisonSummary, type JobDesk, REPORT_FILES, type StoredComparison } from './types.ts';
 
-const isFileOfComparison = (name: string): boolean => PLATE_FILE.test(name) || (REPORT_FILES as readonly string[]).includes(name);
+const isFileOfComparison = (name: string): boolean =>
+  PLATE_FILE.test(name) || FIELD_FILE_NAMES.includes(name) || (REPORT_FILES as readonly string[]).includes(name);
 const SUMMARY = 'id, title, demo, created_at, comparable, beyond_error, assessed, views';
 
 type Shelf = ComparisonShelf & Pick<JobDesk, 'finishCompare'>;

@@ -2,7 +2,7 @@
 import type { Check, Comparison } from '#shared/comparison.ts';
 import { withUnit } from '#shared/numbers.ts';
 import { escapeText } from './markup.ts';
-import { viewWords } from './report-views.ts';
+import { viewWords } from './view-words.ts';
 
 const VERDICT_WORDS: Readonly<Record<Check['verdict'], string>> = {
   pass: '\u2713 passed',

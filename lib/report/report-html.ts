@@ -3,23 +3,28 @@
  * Everything that came with a file or from a user is escaped, and the page's own policy forbids it to load anything.
  */
 import type { Comparison } from '#shared/comparison.ts';
+import type { Evidence } from '#shared/field.ts';
 import { scaleSentence } from './comparison-table.ts';
 import { headline } from './headline.ts';
 import { escapeText } from './markup.ts';
+import { evidenceSection } from './report-evidence.ts';
 import { gateSection, refusals } from './report-gate.ts';
 import { metricsSection } from './report-metrics.ts';
 import { REPORT_STYLE } from './report-style.ts';
-import { type ReportView, viewSection, viewWords } from './report-views.ts';
+import { type ReportView, viewSection } from './report-views.ts';
 import { zonesSection } from './report-zones.ts';
+import { viewWords } from './view-words.ts';
 
 export type ReportOptions = Readonly<{
   /** The case's code or title. */
   title: string;
   views: readonly ReportView[];
+  /** Of each zone; null when nothing was measured. */
+  evidence?: Evidence | null;
 }>;
 
 /** The whole page as text. Same comparison and pictures, same text. */
-export function reportHtml(comparison: Comparison, { title, views }: ReportOptions): string {
+export function reportHtml(comparison: Comparison, { title, views, evidence = null }: ReportOptions): string {
   return `<!doctype html>
 <html lang="en"><head><meta charset="utf-8">
 <meta http-equiv="Content-Security-Policy" content="default-src 'none'; img-src data:; style-src 'unsafe-inline'">
@@ -31,6 +36,7 @@ ${comparison.gate.comparable ? '' : refusals(comparison.gate.checks)}
 ${zonesSection(comparison)}
 ${comparison.cautions.length > 0 ? `<section class="cautions"><h3>To be kept in mind</h3><ul>${comparison.cautions.map(({ text }) => `<li>${escapeText(text)}</li>`).join('')}</ul></section>` : ''}
 ${views.map((view) => viewSection(comparison, view)).join('\n')}
+${evidence ? evidenceSection(comparison, evidence) : ''}
 ${metricsSection(comparison)}
 ${gateSection(comparison)}
 ${comparison.scale ? `<h2>Scale</h2><p>${escapeText(scaleSentence(comparison.scale))}</p>` : ''}

@@ -9,6 +9,7 @@ h3 { font-size: 14px; margin: 14px 0 6px; } p { margin: 6px 0; }
 .note { border-left: 4px solid var(--mark); padding: 2px 0 2px 12px; margin: 8px 0; }
 .row { display: grid; gap: 10px; } .two { grid-template-columns: 1fr 1fr; } .three { grid-template-columns: repeat(3, 1fr); }
 figure { margin: 0; break-inside: avoid; } figure img, figure svg { width: 100%; height: auto; display: block; background: var(--wash); }
+figure svg.evidence { background: none; } figure h3 { margin: 4px 0; }
 figure .legend svg { background: none; max-width: 340px; margin: 2px auto 0; } figcaption { font-size: 12px; color: var(--soft); }
 table { border-collapse: collapse; width: 100%; font-size: 12.5px; } th, td { text-align: left; vertical-align: top; padding: 3px 8px 3px 0; border-bottom: 1px solid var(--line); }
 th { font-weight: 600; } td.n, th.n { text-align: right; font-variant-numeric: tabular-nums; } td.n { white-space: nowrap; }

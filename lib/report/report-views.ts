@@ -4,19 +4,11 @@ import type { PlateInfo, PlatePart } from '#shared/plates.ts';
 import { byEvidence } from './by-evidence.ts';
 import { legendSvg } from './legend-svg.ts';
 import { dataUri, escapeText } from './markup.ts';
+import { viewWords } from './view-words.ts';
 import { zoneMapSvg } from './zone-map-svg.ts';
 
 /** The pictures of one view, as JPEG bytes by part. Without `info` there are only those as taken. */
 export type ReportView = Readonly<{ view: View; info: PlateInfo | null; pictures: Readonly<Partial<Record<PlatePart, Uint8Array>>> }>;
-
-const VIEW_WORDS: Readonly<Record<View, string>> = {
-  frontal: 'From the front',
-  'oblique-left': 'Oblique, left cheek',
-  'oblique-right': 'Oblique, right cheek',
-  'lateral-left': 'From the left',
-  'lateral-right': 'From the right',
-};
-export const viewWords = (view: View): string => VIEW_WORDS[view];
 
 export function viewSection(comparison: Comparison, { view, info, pictures }: ReportView): string {
   const picture = (part: PlatePart, words: string): string => {
@@ -34,7 +26,7 @@ export function viewSection(comparison: Comparison, { view, info, pictures }: Re
   };
   const registration = comparison.registration.find((row) => row.view === view);
   const light = comparison.light.find((row) => row.view === view);
-  return `<section class="view"><h2>${VIEW_WORDS[view]}</h2>
+  return `<section class="view"><h2>${viewWords(view)}</h2>
 <div class="row two taken">${picture('beforeAsTaken', 'Before, as taken')}${picture('afterAsTaken', 'After, as taken')}</div>
 ${info ? `<h3>In one frame</h3><div class="row three">${picture('before', 'Before')}${picture('afterAligned', 'After, aligned')}${picture('afterRelit', 'After, aligned and in the light of before')}</div>` : ''}
 ${info ? `<h3>Where it changed</h3><div class="row two maps">${map('changePicture', 'Displacement', info.displacementSpanMm, 'mm', ['loss', 'gain'])}${map('lightnessPicture', 'Lightness', info.lightnessSpan, 'L*', ['darker', 'lighter'])}</div>` : ''}

@@ -3,6 +3,7 @@ import { chmod, mkdir, readdir, readFile, writeFile } from 'node:fs/promises';
 import { join } from 'node:path';
 import { describe, expect, it } from 'vitest';
 import { comparisonSchema } from '#shared/comparison.ts';
+import { evidenceSchema } from '#shared/field.ts';
 import { withDir } from '#tests/record/sample-jobs.ts';
 import { ebbline } from '#workers/cli.ts';
 import { readArguments } from '#workers/commands/arguments.ts';
@@ -188,6 +189,7 @@ describe('law: compare', () => {
       expect(err).toBe('Loading the models\nAligning\nMeasuring\nDrawing the maps\nWriting the report\n');
       expect((await readdir(join(dir, 'out'))).sort()).toEqual([
         'comparison.json',
+        'evidence.json',
         'frontal.after-aligned.jpg',
         'frontal.after-as-taken.jpg',
         'frontal.after-relit.jpg',
@@ -199,6 +201,8 @@ describe('law: compare', () => {
         'table.csv',
       ]);
       comparisonSchema.parse(JSON.parse(await readFile(join(dir, 'out', 'comparison.json'), 'utf8')));
+      const { zones } = evidenceSchema.parse(JSON.parse(await readFile(join(dir, 'out', 'evidence.json'), 'utf8')));
+      expect(zones.map(({ zone }) => zone)).toContain('midface-left');
     }));
   it('writes the same bytes from the same photographs', () =>
     withPhotos(async ({ dir, of }) => {

@@ -39,7 +39,7 @@ describe('law', () => {
         const pictures = ['frontal', 'oblique-left', 'oblique-right'].flatMap((view) =>
           OUT_PICTURES.map((picture) => `${view}.${picture}.jpg`),
         );
-        expect((await readdir(out)).sort()).toEqual(['comparison.json', 'report.html', 'table.csv', ...pictures].sort());
+        expect((await readdir(out)).sort()).toEqual(['comparison.json', 'evidence.json', 'report.html', 'table.csv', ...pictures].sort());
         expect(await readFile(join(out, 'comparison.json'), 'utf8')).toBe(stdout);
         // Steps of progress and the last word; the landmark engine's own chatter is kept out.
         expect(stderr.split('\n').filter((line) => /^[WIEF]\d{4}|INFO:|WARNING:/.test(line))).toEqual([]);

@@ -11,6 +11,7 @@ import { found, refused } from '#shared/outcome.ts';
 import type { Plate } from '#shared/plates.ts';
 import { photoCheck } from '#tests/record/sample-jobs.ts';
 import { incomparable, sampleComparison } from '#tests/report/sample-comparison.ts';
+import { sampleField } from '#tests/report/sample-field.ts';
 import type { Measuring } from '#workers/measuring.ts';
 
 export const textOf = (source: PhotoSource): string => new TextDecoder().decode(source.bytes);
@@ -89,7 +90,7 @@ export const fakeMeasuring: Measuring = {
     return found({
       comparison,
       plates: made.gate.comparable ? [fakePlate()] : [],
-      field: null,
+      field: made.gate.comparable ? sampleField() : null,
       readings: new Map(),
     } satisfies ComparedPair);
   },

@@ -1,6 +1,6 @@
 /** `ebbline check`: the quality gate of single photographs. */
 import { checkLines } from '#lib/report/comparison-table.ts';
-import { viewWords } from '#lib/report/report-views.ts';
+import { viewWords } from '#lib/report/view-words.ts';
 import { textTable } from '#lib/report/text-table.ts';
 import { fixed } from '#shared/numbers.ts';
 import type { PhotoCheck } from '#shared/photo-check.ts';

@@ -13,7 +13,7 @@ const help = `ebbline demo - the main job on the photographs that come with the 
 
 The photographs are rendered: a face of nobody's, before and after a loss that is known exactly, printed beneath the table.
 
-  --out DIR            writes report.html, table.csv, comparison.json and the pictures there
+  --out DIR            writes report.html, table.csv, comparison.json, evidence.json and the pictures there
   --json               prints the comparison as JSON and nothing else
 
 Examples

@@ -7,6 +7,7 @@ import { mkdir, readdir, readFile, rename, rm, writeFile } from 'node:fs/promise
 import { basename, dirname, join, resolve } from 'node:path';
 import type { NamedFile } from '#lib/record/types.ts';
 import { VIEWS } from '#shared/comparison.ts';
+import { FIELD_FILES } from '#shared/field.ts';
 import { UsageError } from './command.ts';
 
 /** The pictures of a view, in the order a reader wants them. */
@@ -19,7 +20,7 @@ export const OUT_PICTURES = [
   'change-map',
   'lightness-map',
 ] as const;
-const PLAIN_FILES = ['comparison.json', 'report.html', 'table.csv'] as const;
+const PLAIN_FILES = ['comparison.json', FIELD_FILES.evidence, 'report.html', 'table.csv'] as const;
 const OWN_NAME = new RegExp(
   `^(?:${PLAIN_FILES.join('|').replaceAll('.', '\\.')}|(?:${VIEWS.join('|')})\\.(?:${OUT_PICTURES.join('|')})\\.jpg)$`,
 );

@@ -1,11 +1,12 @@
 /**
- * GET a file of a comparison by its fixed name (shared/plates.ts, lib/record): pictures, maps, number fields, report, table.
+ * GET a file of a comparison by its fixed name (shared/plates.ts, shared/field.ts, lib/record): pictures, maps, number fields, surface, evidence, report, table.
  * `?save` offers it as a download.
  */
 
 import { bytesAnswer, noSuchAddress } from '#app/_server/answer.ts';
 import { record } from '#app/_server/record.ts';
 import { REPORT_FILES } from '#lib/record/types.ts';
+import { FIELD_FILE_NAMES } from '#shared/field.ts';
 import { idSchema } from '#shared/job.ts';
 import { PLATE_FILE, plateFileHeaders } from '#shared/plates.ts';
 
@@ -32,7 +33,7 @@ export async function GET(request: Request, { params }: { params: Promise<{ id: 
 /** Null for every name that no comparison can have. */
 function headersOf(name: string): Record<string, string> | null {
   // A route cannot set Content-Encoding under Next, so the page unpacks the number fields itself.
-  if (PLATE_FILE.test(name)) return { 'Content-Type': plateFileHeaders(name)['Content-Type'] };
+  if (PLATE_FILE.test(name) || FIELD_FILE_NAMES.includes(name)) return { 'Content-Type': plateFileHeaders(name)['Content-Type'] };
   if (!(REPORT_FILES as readonly string[]).includes(name)) return null;
   if (name.endsWith('.csv')) return { 'Content-Type': 'text/csv; charset=utf-8' };
   return { 'Content-Type': 'text/html; charset=utf-8', 'Content-Security-Policy': REPORT_POLICY };
