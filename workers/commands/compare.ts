@@ -4,6 +4,7 @@ import { type Command, EXIT, UsageError } from './command.ts';
 import { checkOutFolder } from './out-folder.ts';
 import { readSources } from './read-files.ts';
 import { setUpValue } from './set-up-value.ts';
+import { tellRefusal } from './tell-refusal.ts';
 import { dayValue, scaleValue, zonesValue } from './values.ts';
 
 const MOST_VIEWS = 5;
@@ -16,7 +17,7 @@ One photograph per view and visit (front, oblique, side); views are recognised b
 
   --before FILE...     photographs of the first visit: JPEG, PNG, WebP, TIFF or HEIC
   --after FILE...      photographs of the second visit
-  --out DIR            writes report.html, table.csv, comparison.json and the pictures there
+  --out DIR            writes report.html, table.csv, comparison.json, evidence.json and the pictures there
   --zones ZONE...      zones that were treated or complained of; they are tested together, too
   --scale SCALE        iris (as usual), pupils:63.5 (mm between the pupils) or marker:20 (mm of a marker's side)
   --treated-on DAY     day of the treatment, such as 2026-09-01
@@ -24,7 +25,7 @@ One photograph per view and visit (front, oblique, side); views are recognised b
   --set-up NAME|FILE   takes the error limits from this profile of your own set-up; ebbline repeat makes one
   --data DIR           the record that keeps profiles; as usual EBBLINE_HOME or ~/.local/share/ebbline
   --title TEXT         what the report is called
-  --json               prints the comparison as JSON and nothing else; --out may then be left out
+  --json               prints the comparison, or { ok: false, why, detail }, as JSON and nothing else; --out may then be left out
 
 Exit codes: 0 measured, 2 wrong usage, 3 not comparable (the reasons are printed), 4 unreadable input.
 
@@ -74,10 +75,9 @@ export const compare: Command = {
 
     const before = await readSources(given.list('before'));
     const after = before.ok ? await readSources(given.list('after')) : before;
-    if (!before.ok || !after.ok) {
-      world.err(`${(before.ok ? (after as { detail: string }) : before).detail}\n`);
-      return EXIT.unreadable;
-    }
+    const unread = !before.ok ? before : !after.ok ? after : null;
+    if (unread) tellRefusal(world, json, unread);
+    if (!before.ok || !after.ok) return EXIT.unreadable;
     return (await import('./compare-files.ts')).compareFiles(
       {
         before: before.value,
