@@ -14,6 +14,7 @@ const COMMANDS: Readonly<Record<string, () => Promise<Command>>> = {
   repeat: async () => (await import('./commands/repeat.ts')).repeat,
   demo: async () => (await import('./commands/demo.ts')).demo,
   serve: async () => (await import('./commands/serve.ts')).serve,
+  validate: async () => (await import('./commands/validate.ts')).validate,
 };
 
 /** Runs one command line, without the program's name. */

@@ -17,7 +17,10 @@ export type ZoneVolume = Readonly<{ result: CaseResult; zone: ZoneId; trueMl: nu
 export const MIDFACES: readonly ZoneId[] = ['midface-left', 'midface-right'];
 
 /** Every zone whose volume was measured and judged, with the truth; reference zones, which the fit holds, are left out. */
-export function zoneVolumes(results: readonly CaseResult[], keep: (zone: ZoneId, result: CaseResult) => boolean = () => true): ZoneVolume[] {
+export function zoneVolumes(
+  results: readonly CaseResult[],
+  keep: (zone: ZoneId, result: CaseResult) => boolean = () => true,
+): ZoneVolume[] {
   return results.flatMap((result) =>
     result.zones.flatMap((measured): ZoneVolume[] => {
       const volume = measured.metrics.volumeMl;
@@ -32,7 +35,13 @@ export const changedVolumes = (results: readonly CaseResult[]): ZoneVolume[] =>
 
 export const comparable = (results: readonly CaseResult[]): CaseResult[] => results.filter((result) => result.comparable);
 
-export type FalseAlarms = Readonly<{ any: Proportion; byVolume: Proportion; byLightness: Proportion; pooled: Proportion; control: Proportion }>;
+export type FalseAlarms = Readonly<{
+  any: Proportion;
+  byVolume: Proportion;
+  byLightness: Proportion;
+  pooled: Proportion;
+  control: Proportion;
+}>;
 
 /** Of comparisons without change: in how many some zone, or the pooled test, was called beyond error; `control` is how often the references failed. */
 export function falseAlarms(unchanged: readonly CaseResult[]): FalseAlarms {
@@ -126,7 +135,12 @@ export function diffusePower(changed: readonly CaseResult[], unchanged: readonly
   const [withLoss, without] = [comparable(changed), comparable(unchanged)];
   const pooledScore = ({ pooled }: CaseResult): number => (pooled ? Math.sign(pooled.value) * Math.log10(Math.max(1e-300, pooled.p)) : 0);
   const zoneScore = ({ zones, concern }: CaseResult): number =>
-    Math.max(0, ...zones.filter(({ zone, metrics }) => concern.includes(zone) && metrics.volumeMl).map(({ metrics }) => -metrics.volumeMl!.value / metrics.volumeMl!.uNull));
+    Math.max(
+      0,
+      ...zones
+        .filter(({ zone, metrics }) => concern.includes(zone) && metrics.volumeMl)
+        .map(({ metrics }) => -metrics.volumeMl!.value / metrics.volumeMl!.uNull),
+    );
   const scores = (of: (result: CaseResult) => number) => ({ changed: withLoss.map(of), unchanged: without.map(of) });
   const [pooledScores, zoneScores] = [scores(pooledScore), scores(zoneScore)];
   const beats = ({ changed: positive, unchanged: negative }: typeof pooledScores): Proportion => {

@@ -25,8 +25,8 @@ export type MeasuredZone = Readonly<{
 
 export type CaseFacts = Readonly<{
   id: string;
-  /** `phantom`, `talking` (frames of one man, no change), `painted` (a real photograph with a change painted in). */
-  source: 'phantom' | 'talking' | 'painted';
+  /** `talking`: frames of one man, no change; `still`: a photograph against itself with new grain; `painted`: a real photograph with a change painted in. */
+  source: 'phantom' | 'talking' | 'still' | 'painted';
   group: string;
   face: string;
   /** 0 the lightest skin, 1 the darkest; null where it is not known. */
