@@ -78,7 +78,8 @@ export function alignPair(before: Face, after: Face): AlignedPair {
 
   const layers = textureLayers(before, after, map, skipped);
   layers.forEach((layer, k) => {
-    for (const noiseLeast of STEPS[k]) lattice = improve(lattice, landmarks, mmPerPx, { layer, flow: bent(rigidFlow, lattice), noiseLeast });
+    for (const noiseLeast of STEPS[k])
+      lattice = improve(lattice, landmarks, mmPerPx, { layer, flow: bent(rigidFlow, lattice), noiseLeast });
   });
   const flow = bent(rigidFlow, lattice);
   const residualPx = patchResidual(layers.at(-1)!, flow, mmPerPx);
@@ -262,12 +263,15 @@ function meanShift(lattice: Lattice, map: SurfaceMap): number {
 const PATCH_MM = 10;
 const PATCH_LEAST = 60;
 
-/** What shift each patch of texture still asks for on its own; root mean square over the patches, working px. */
+/**
+ * What shift each patch of texture still asks for on its own; root mean square over the patches, working px. A patch counts by its
+ * information in its worse direction, or smooth skin, whose answer is mostly noise, would be all that the figure shows.
+ */
 function patchResidual(layer: Layer, flow: Flow, mmPerPx: number): number {
   const blocks = blockSums(layer, flow, LAST_NOISE);
   const side = Math.max(2, Math.round(((PATCH_MM / mmPerPx) * layer.scale) / 4));
-  let sum = 0,
-    count = 0;
+  let sum = 0;
+  let total = 0;
   for (let J = 0; J + side <= blocks.rows; J += side) {
     for (let I = 0; I + side <= blocks.columns; I += side) {
       const s = new Float64Array(6);
@@ -277,9 +281,10 @@ function patchResidual(layer: Layer, flow: Flow, mmPerPx: number): number {
       if (s[5] < PATCH_LEAST || det <= 1e-3 * (s[0] + s[2]) ** 2) continue;
       const dx = (s[2] * s[3] - s[1] * s[4]) / det,
         dy = (s[0] * s[4] - s[1] * s[3]) / det;
-      sum += Math.min(dx * dx + dy * dy, 9);
-      count++;
+      const information = det / (s[0] + s[2]);
+      sum += information * Math.min(dx * dx + dy * dy, 9);
+      total += information;
     }
   }
-  return count ? Math.sqrt(sum / count) / layer.scale : Number.NaN;
+  return total > 0 ? Math.sqrt(sum / total) / layer.scale : Number.NaN;
 }

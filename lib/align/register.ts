@@ -45,7 +45,12 @@ export type Layer = Readonly<{
 export type BlockSums = Readonly<{ columns: number; rows: number; sums: Float64Array; noise: number }>;
 
 /** One Gauss-Newton step of the lattice against landmarks, smoothness and, when given, a layer of texture. */
-export function improve(lattice: Lattice, landmarks: LandmarkPull, mmPerPx: number, texture: { layer: Layer; flow: Flow; noiseLeast: number } | null): Lattice {
+export function improve(
+  lattice: Lattice,
+  landmarks: LandmarkPull,
+  mmPerPx: number,
+  texture: { layer: Layer; flow: Flow; noiseLeast: number } | null,
+): Lattice {
   const nodes = lattice.columns * lattice.rows;
   const band = 2 * (3 * lattice.columns + 3) + 1;
   const matrix = bandedMatrix(2 * nodes, band);
