@@ -18,8 +18,13 @@ import { scaleHintOf } from './scale-hint.ts';
 
 export type Asked = Readonly<{ name: string; madeOn: string; scale?: ScaleHintRequest | undefined }>;
 /** Folders are named here, for the one who took the photographs; the profile numbers people. */
-export type LeftOut = Readonly<{ first: string; second: string; why: string }>;
-export type Repeated = Readonly<{ profile: SetUpProfile; leftOut: readonly LeftOut[] }>;
+export type Remark = Readonly<{ first: string; second: string; why: string }>;
+export type Repeated = Readonly<{
+  profile: SetUpProfile;
+  leftOut: readonly Remark[];
+  /** Pairs that count, and that a person should look at: an odd one that was left out would flatter the error. */
+  doubts: readonly Remark[];
+}>;
 
 /** Photographs of two days are not repeats: by then a face may have changed. */
 const MOST_HOURS = 24;
@@ -43,7 +48,8 @@ export async function repeatSetUp(
   const pairings = looked.value.flatMap((visits, person) => pairingsOf(person, visits));
   const repeats: RepeatPair[] = [];
   const changes: ChangeReading[] = [];
-  const leftOut: (LeftOut & { person: number })[] = [];
+  const leftOut: (Remark & { person: number })[] = [];
+  const doubts: Remark[] = [];
   const minutes: number[] = [];
   const used: ComparedPair[] = [];
   for (const [k, { person, first, second, one, two, kind }] of pairings.entries()) {
@@ -67,6 +73,10 @@ export async function repeatSetUp(
     if (kind === 'change') changes.push({ person, reading: first, readings });
     else {
       repeats.push({ person, first, second, readings });
+      const doubt = measured.value.comparison.gate.checks.find(
+        ({ id, verdict, value }) => id === 'registration' && verdict !== 'pass' && value !== null,
+      );
+      if (doubt) doubts.push({ first: one.label, second: two.label, why: `${doubt.message} Make sure that both show one person.` });
       if (gap !== null) minutes.push(gap);
       used.push(measured.value);
     }
@@ -75,7 +85,7 @@ export async function repeatSetUp(
   if (!at)
     return refused(
       'nothing-left',
-      ['No pair of repeats could be compared, so there is nothing to tell an error from.', ...leftOut.map(leftOutLine)].join('\n'),
+      ['No pair of repeats could be compared, so there is nothing to tell an error from.', ...leftOut.map(remarkLine)].join('\n'),
     );
 
   const { landmarkEngine, models, ebbline } = at.comparison.versions;
@@ -94,10 +104,10 @@ export async function repeatSetUp(
     versions: { ebbline, landmarkEngine, models },
     ...setUpStatistics(repeats, changes),
   } satisfies SetUpProfile);
-  return found({ profile, leftOut });
+  return found({ profile, leftOut, doubts });
 }
 
-export const leftOutLine = ({ first, second, why }: LeftOut): string => `${first} and ${second}: ${why}`;
+export const remarkLine = ({ first, second, why }: Remark): string => `${first} and ${second}: ${why}`;
 
 /** Every pair within a visit, the earlier photograph first; and each repeat of the first visit with that of the last. */
 function pairingsOf(person: number, visits: readonly (readonly Seen[])[]): Pairing[] {
@@ -155,10 +165,10 @@ async function lookThrough(people: readonly PersonFolder[], measuring: Measuring
 /** Why a measured pair must not count, or null. */
 function whyNot({ comparison }: ComparedPair, minutes: number | null): string | null {
   const { comparable, checks } = comparison.gate;
-  const refusal = checks.find(({ verdict }) => verdict === 'refuse');
-  if (!comparable) return refusal ? `${refusal.message} ${refusal.advice}`.trim() : 'The photographs are not comparable.';
   const face = checks.find(({ id, verdict }) => id === 'same-face' && verdict !== 'pass');
   if (face) return `This may not be one person. ${face.message}`;
+  const refusal = checks.find(({ verdict }) => verdict === 'refuse');
+  if (!comparable) return refusal ? `${refusal.message} ${refusal.advice}`.trim() : 'The photographs are not comparable.';
   if (minutes !== null && minutes > 60 * MOST_HOURS)
     return `They were taken ${Math.round(minutes / 1440)} days apart. By then a face may have changed; repeats are taken within a day.`;
   return null;

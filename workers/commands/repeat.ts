@@ -5,7 +5,7 @@ import { defaultDataDir } from '#lib/record/data-dir.ts';
 import { openRecord } from '#lib/record/open.ts';
 import { setUpTable } from '#lib/report/set-up-table.ts';
 import { readRepeatLayout } from '#workers/repeat-layout.ts';
-import { leftOutLine, repeatSetUp } from '#workers/repeat-set-up.ts';
+import { type Remark, remarkLine, repeatSetUp } from '#workers/repeat-set-up.ts';
 import { profileIn } from '#workers/set-up-choice.ts';
 import { readArguments } from './arguments.ts';
 import { type Command, EXIT, type ExitCode, UsageError } from './command.ts';
@@ -73,7 +73,7 @@ export const repeat: Command = {
       world.err(`${repeated.detail}\n`);
       return exitOf(repeated.why);
     }
-    const { profile, leftOut } = repeated.value;
+    const { profile, leftOut, doubts } = repeated.value;
     const text = `${JSON.stringify(profile, null, 2)}\n`;
     if (out !== null) await writeFileWhole(out, text);
     const dataDir = given.has('data') ? resolve(given.one('data')!) : defaultDataDir(world.env);
@@ -82,13 +82,19 @@ export const repeat: Command = {
 
     world.out(given.has('json') ? text : setUpTable(profile));
     const say = given.has('json') ? world.err : world.out;
-    if (leftOut.length > 0) say(`\nLeft out\n${leftOut.map((one) => `\u2022 ${leftOutLine(one)}\n`).join('')}`);
+    for (const [head, remarks] of [
+      ['Left out', leftOut],
+      ['Counted, but to be looked at', doubts],
+    ] as const)
+      if (remarks.length > 0) say(`\n${head}\n${listed(remarks)}`);
     say(
       `\nKept as "${profile.name}"${out === null ? '' : ` and written to ${out}`}. Use it with compare --set-up "${profile.name}", or choose it on the page.\n`,
     );
     return EXIT.done;
   },
 };
+
+const listed = (remarks: readonly Remark[]): string => remarks.map((one) => `\u2022 ${remarkLine(one)}\n`).join('');
 
 function exitOf(why: string): ExitCode {
   if (why === 'nothing-left') return EXIT.notComparable;
