@@ -5,8 +5,11 @@
  * Model   triangles are filled with linear interpolation in the image; at 2 mm edges and 1 m distance the perspective
  *         error of that is under 0.01 px. The nearest surface wins; surfaces that face away are not drawn.
  */
+import { projectMm as project } from '#lib/face/head.ts';
 import type { HeadFit } from '#lib/face/types.ts';
 import type { FineSurface } from './fine-surface.ts';
+
+export { project };
 
 export type SurfaceMap = Readonly<{
   /** Cells. */
@@ -50,11 +53,6 @@ export function surfaceMap(surface: FineSurface, head: HeadFit, widthPx: number,
   }
   for (let t = 0; t < surface.triangles.length; t += 3) drawTriangle(map, surface, screen, t);
   return map;
-}
-
-/** Where a point of the camera frame (mm) falls, px. */
-export function project(head: Pick<HeadFit, 'focalPx' | 'principalPx'>, x: number, y: number, z: number): [number, number] {
-  return [head.principalPx[0] + (head.focalPx * x) / z, head.principalPx[1] + (head.focalPx * y) / z];
 }
 
 function drawTriangle(map: SurfaceMap, surface: FineSurface, screen: Float64Array, t: number): void {
