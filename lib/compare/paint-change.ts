@@ -125,14 +125,19 @@ function cellChanges(map: SurfaceMap, head: HeadFit, hill: Hill, powers: Float64
     moveX[k] = to[0] - from[0];
     moveY[k] = to[1] - from[1];
     const away = far > 0 ? [x - hill.x, y - hill.y, z - hill.z].map((value) => (slope * value) / far) : [0, 0, 0];
-    const turned = [0, 1, 2].map((row) => (row === 0 ? 1 : -1) * (r[3 * row] * away[0] + r[3 * row + 1] * away[1] + r[3 * row + 2] * away[2]));
+    const turned = [0, 1, 2].map(
+      (row) => (row === 0 ? 1 : -1) * (r[3 * row] * away[0] + r[3 * row + 1] * away[1] + r[3 * row + 2] * away[2]),
+    );
     const along = turned[0] * n[0] + turned[1] * n[1] + turned[2] * n[2];
     const tilted = n.map((value, c) => value - (turned[c] - along * value));
     const length = Math.hypot(tilted[0], tilted[1], tilted[2]);
     const light = (a: readonly number[], scale: number): number => {
       let sum = powers[LAMP_COUNT];
       for (let l = 0; l < LAMP_COUNT; l++)
-        sum += powers[l] * seen[i * LAMP_COUNT + l] * Math.max(0, (a[0] * LAMPS[3 * l] + a[1] * LAMPS[3 * l + 1] + a[2] * LAMPS[3 * l + 2]) / scale);
+        sum +=
+          powers[l] *
+          seen[i * LAMP_COUNT + l] *
+          Math.max(0, (a[0] * LAMPS[3 * l] + a[1] * LAMPS[3 * l + 1] + a[2] * LAMPS[3 * l + 2]) / scale);
       return Math.max(DEEP_SHADOW, sum);
     };
     logGain[k] = Math.log(light(tilted, length) / light(n, 1));

@@ -75,7 +75,7 @@ export function validationCases(set: CaseSet, size: 'full' | 'quick' = 'full'): 
   return counts.flatMap(({ label, times, of }) =>
     Array.from({ length: times }, (_, k): ValidationCase => {
       const id = `${set}-${label}-${k + 1}`;
-            const at = (k + counts.findIndex((each) => each.label === label)) % count;
+      const at = (k + counts.findIndex((each) => each.label === label)) % count;
       return {
         id,
         set,

@@ -60,8 +60,12 @@ export function plotSvg({ title, xLabel, yLabel, x, y, series }: Plot): string {
   const drawn = series.map(({ kind, colour, points }) => {
     const ink = PLOT_COLOURS[colour];
     if (kind === 'points')
-      return points.map(([a, b]) => `<circle cx="${coordinate(px(a))}" cy="${coordinate(py(b))}" r="3" fill="${ink}" fill-opacity="0.6"/>`).join('');
-    const path = points.map(([a, b], i) => (i === 0 ? `M${at(a, b)}` : kind === 'steps' ? `V${coordinate(py(b))}H${coordinate(px(a))}` : `L${at(a, b)}`)).join('');
+      return points
+        .map(([a, b]) => `<circle cx="${coordinate(px(a))}" cy="${coordinate(py(b))}" r="3" fill="${ink}" fill-opacity="0.6"/>`)
+        .join('');
+    const path = points
+      .map(([a, b], i) => (i === 0 ? `M${at(a, b)}` : kind === 'steps' ? `V${coordinate(py(b))}H${coordinate(px(a))}` : `L${at(a, b)}`))
+      .join('');
     return `<path d="${path}" fill="none" stroke="${ink}" stroke-width="1.6"${kind === 'dashes' ? ' stroke-dasharray="5 4"' : ''}/>`;
   });
   const legend = series.map(({ label, colour, kind }, i) => {

@@ -2,7 +2,18 @@
  * What a short validation run must not fall short of. Looser than the goals, because a few cases say little; a run beyond these
  * has lost something that the measurement had.
  */
-import { agreement, changedVolumes, comparable, coverage, detection, diffusePower, falseAlarms, notAssessable, separation, zoneVolumes } from './validation-figures.ts';
+import {
+  agreement,
+  changedVolumes,
+  comparable,
+  coverage,
+  detection,
+  diffusePower,
+  falseAlarms,
+  notAssessable,
+  separation,
+  zoneVolumes,
+} from './validation-figures.ts';
 import { phantomCases } from './validation-goals.ts';
 import type { CaseResult } from './validation-result.ts';
 
@@ -35,7 +46,11 @@ export function quickBounds(results: readonly CaseResult[]): Bound[] {
     atLeast('area under the ROC at 0.3 mL', area?.area ?? Number.NaN, LIMITS.area),
     atLeast('cover of the 95 % intervals', coverage(zoneVolumes(comparable(all))).share, LIMITS.cover),
     atMost('root mean square error at 1.0 mL, mL', limits ? Math.hypot(limits.bias, limits.deviation) : Number.NaN, LIMITS.rmsErrorMl),
-    atLeast('share of diffuse losses found by the pooled test', diffusePower(pick('diffuse', 'all'), named).pooledNominal.share, LIMITS.pooledFound),
+    atLeast(
+      'share of diffuse losses found by the pooled test',
+      diffusePower(pick('diffuse', 'all'), named).pooledNominal.share,
+      LIMITS.pooledFound,
+    ),
   ];
 }
 

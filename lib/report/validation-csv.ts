@@ -3,21 +3,63 @@ import { csvLine } from './csv.ts';
 import type { CaseResult } from './validation-result.ts';
 
 const HEADS = [
-  'case', 'source', 'group', 'face', 'tone', 'views', 'nuisance', 'nominal_ml', 'comparable', 'refused_by', 'zone', 'reference', 'changed', 'true_ml',
-  'finding', 'volume_ml', 'u_ml', 'ci95_low', 'ci95_high', 'u_null_ml', 'volume_finding', 'lightness_delta', 'lightness_finding', 'pooled_p',
+  'case',
+  'source',
+  'group',
+  'face',
+  'tone',
+  'views',
+  'nuisance',
+  'nominal_ml',
+  'comparable',
+  'refused_by',
+  'zone',
+  'reference',
+  'changed',
+  'true_ml',
+  'finding',
+  'volume_ml',
+  'u_ml',
+  'ci95_low',
+  'ci95_high',
+  'u_null_ml',
+  'volume_finding',
+  'lightness_delta',
+  'lightness_finding',
+  'pooled_p',
 ] as const;
 
 export function csvFromResults(results: readonly CaseResult[]): string {
   const rows = results.flatMap((result) => {
     const head = [
-      result.id, result.source, result.group, result.face, result.tone === null ? null : Number(result.tone.toFixed(3)), result.views, result.nuisance, result.nominalMl, result.comparable,
+      result.id,
+      result.source,
+      result.group,
+      result.face,
+      result.tone === null ? null : Number(result.tone.toFixed(3)),
+      result.views,
+      result.nuisance,
+      result.nominalMl,
+      result.comparable,
       result.refusedBy.join(' '),
     ];
     if (result.zones.length === 0) return [[...head, ...HEADS.slice(head.length).map(() => null)]];
     return result.zones.map(({ zone, reference, finding, metrics: { volumeMl: v, lightnessDelta: l } }) => [
-      ...head, zone, reference, result.changed.includes(zone), Number((result.truth[zone] ?? 0).toFixed(4)),
-      finding, v?.value ?? null, v?.u ?? null, v?.low ?? null, v?.high ?? null, v ? Number(v.uNull.toPrecision(6)) : null, v?.finding ?? null,
-      l?.value ?? null, l?.finding ?? null, result.pooled?.p ?? null,
+      ...head,
+      zone,
+      reference,
+      result.changed.includes(zone),
+      Number((result.truth[zone] ?? 0).toFixed(4)),
+      finding,
+      v?.value ?? null,
+      v?.u ?? null,
+      v?.low ?? null,
+      v?.high ?? null,
+      v ? Number(v.uNull.toPrecision(6)) : null,
+      v?.finding ?? null,
+      l?.value ?? null,
+      l?.finding ?? null,
+      result.pooled?.p ?? null,
     ]);
   });
   return [HEADS as readonly string[], ...rows].map(csvLine).join('');

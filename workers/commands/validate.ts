@@ -52,13 +52,16 @@ export const validate: Command = {
     noWords(given);
     const threads = threadsOf(given.one('threads') ?? '2');
     if (given.has('quick') && given.has('out')) throw new UsageError('--quick writes nothing, so it takes no --out.');
-    return given.has('quick') ? quick(world, threads, given.has('again')) : full(world, threads, given.one('out') ?? join(ROOT, 'docs'), given.has('again'));
+    return given.has('quick')
+      ? quick(world, threads, given.has('again'))
+      : full(world, threads, given.one('out') ?? join(ROOT, 'docs'), given.has('again'));
   },
 };
 
 function threadsOf(words: string): number {
   const threads = Number(words);
-  if (!Number.isInteger(threads) || threads < 1 || threads > 64) throw new UsageError(`--threads needs a whole number from 1 to 64, got "${words}".`);
+  if (!Number.isInteger(threads) || threads < 1 || threads > 64)
+    throw new UsageError(`--threads needs a whole number from 1 to 64, got "${words}".`);
   return threads;
 }
 
@@ -83,14 +86,26 @@ async function measured(world: World, tasks: Parameters<typeof runTasks>[0], thr
 
 async function quick(world: World, threads: number, again: boolean): Promise<ExitCode> {
   const bounds = quickBounds(await measured(world, phantomTasks('quick'), threads, again));
-  const columns = ['', 'measured', 'bound', ''].map((head, k) => ({ head, align: k === 1 || k === 2 ? ('right' as const) : ('left' as const) }));
-  const rows = bounds.map(({ what, value, bound, sense, holds }) => [what, value.toFixed(3), `${sense === 'at-most' ? 'at most' : 'at least'} ${bound}`, holds ? 'holds' : 'BEYOND']);
+  const columns = ['', 'measured', 'bound', ''].map((head, k) => ({
+    head,
+    align: k === 1 || k === 2 ? ('right' as const) : ('left' as const),
+  }));
+  const rows = bounds.map(({ what, value, bound, sense, holds }) => [
+    what,
+    value.toFixed(3),
+    `${sense === 'at-most' ? 'at most' : 'at least'} ${bound}`,
+    holds ? 'holds' : 'BEYOND',
+  ]);
   world.out(`${textTable(columns, rows).join('\n')}\n`);
   return bounds.every(({ holds }) => holds) ? EXIT.done : EXIT.ownError;
 }
 
 async function full(world: World, threads: number, out: string, again: boolean): Promise<ExitCode> {
-  const tasks = [...phantomTasks('full'), ...talkingTasks(ROOT), ...stillTasks(world.env.EBBLINE_TEST_DATA ?? join(ROOT, '..', 'shared', 'data'))];
+  const tasks = [
+    ...phantomTasks('full'),
+    ...talkingTasks(ROOT),
+    ...stillTasks(world.env.EBBLINE_TEST_DATA ?? join(ROOT, '..', 'shared', 'data')),
+  ];
   const results = await measured(world, tasks, threads, again);
   const folder = join(out, 'validation');
   mkdirSync(folder, { recursive: true });
@@ -108,7 +123,13 @@ async function full(world: World, threads: number, out: string, again: boolean):
   for (const [name, svg] of Object.entries(validationPlots(results))) writeFileSync(join(folder, name), svg);
   writeFileSync(join(folder, 'cases.csv'), csvFromResults(results));
   const columns = ['goal', 'views', 'asked', 'measured', ''].map((head) => ({ head, align: 'left' as const }));
-  const rows = validationGoals(results).map(({ what, views, asked, measured: got, met }) => [what, String(views), asked, got, met === null ? 'no cases' : met ? 'met' : 'not met']);
+  const rows = validationGoals(results).map(({ what, views, asked, measured: got, met }) => [
+    what,
+    String(views),
+    asked,
+    got,
+    met === null ? 'no cases' : met ? 'met' : 'not met',
+  ]);
   world.out(`${textTable(columns, rows).join('\n')}\n\nWritten to ${join(out, 'validation.md')}\n`);
   return EXIT.done;
 }
@@ -116,7 +137,8 @@ async function full(world: World, threads: number, out: string, again: boolean):
 /** The commit that measured, with a mark when files differ from it. */
 function commitOf(): string {
   try {
-    const git = (...args: string[]): string => execFileSync('git', args, { cwd: ROOT, encoding: 'utf8', stdio: ['ignore', 'pipe', 'ignore'] }).trim();
+    const git = (...args: string[]): string =>
+      execFileSync('git', args, { cwd: ROOT, encoding: 'utf8', stdio: ['ignore', 'pipe', 'ignore'] }).trim();
     return `${git('rev-parse', '--short=10', 'HEAD')}${git('status', '--porcelain', '--', 'lib', 'shared') ? ' with changes' : ''}`;
   } catch {
     return 'unknown';

@@ -14,7 +14,20 @@ export async function measureCase(one: ValidationCase, folder: string): Promise<
     { concernZones: one.concern },
   );
   const { id, group, views: count, nuisance, concern, changed, nominalMl, tone, face } = one;
-  const facts = { id, source: 'phantom', group, face: String(face), tone, views: count, nuisance, concern, changed, nominalMl, truth, pupilsMm };
+  const facts = {
+    id,
+    source: 'phantom',
+    group,
+    face: String(face),
+    tone,
+    views: count,
+    nuisance,
+    concern,
+    changed,
+    nominalMl,
+    truth,
+    pupilsMm,
+  };
   return resultOf(facts as CaseFacts, outcome);
 }
 

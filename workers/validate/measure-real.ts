@@ -39,7 +39,13 @@ export async function measureReal(task: Extract<Task, { kind: 'real' }>): Promis
 
 type Pair = Readonly<{ before: PhotoSource; after: PhotoSource; zoneMl: CaseFacts['truth'] }>;
 
-async function photographs({ before, after, paint, source, grainSeed }: Extract<Task, { kind: 'real' }>): Promise<Outcome<Pair, CompareFault>> {
+async function photographs({
+  before,
+  after,
+  paint,
+  source,
+  grainSeed,
+}: Extract<Task, { kind: 'real' }>): Promise<Outcome<Pair, CompareFault>> {
   const [b, a] = [fileOf(before, 'before.jpg'), fileOf(after, 'after.jpg')];
   if (source === 'talking' && !paint) return found({ before: b, after: a, zoneMl: {} });
   const [sightB, sightA] = [await sight(b, { kind: 'iris' }), await sight(a, { kind: 'iris' })];

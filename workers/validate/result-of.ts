@@ -8,7 +8,17 @@ import type { Outcome } from '#shared/outcome.ts';
 const Z95 = 1.959963984540054;
 
 export function resultOf(facts: CaseFacts, outcome: Outcome<ComparedPair, CompareFault>): CaseResult {
-  if (!outcome.ok) return { ...facts, comparable: false, refusedBy: [outcome.why], controlTrusted: false, measuredPupilsMm: null, scaleRelU: null, zones: [], pooled: null };
+  if (!outcome.ok)
+    return {
+      ...facts,
+      comparable: false,
+      refusedBy: [outcome.why],
+      controlTrusted: false,
+      measuredPupilsMm: null,
+      scaleRelU: null,
+      zones: [],
+      pooled: null,
+    };
   const { gate, control, zones, pooled, scale, inputs } = outcome.value.comparison;
   return {
     ...facts,

@@ -25,7 +25,11 @@ export async function runTasks(tasks: readonly Task[], { root, folder, threads, 
   const file = join(folder, `results-${measurementHash(root).slice(0, 16)}.jsonl`);
   const kept = again ? new Map<string, CaseResult>() : readResults(file);
   const results = new Map<string, CaseResult>();
-  const keyOf = (task: Task): string => createHash('sha256').update(JSON.stringify(withoutFolders(task, root))).digest('hex').slice(0, 24);
+  const keyOf = (task: Task): string =>
+    createHash('sha256')
+      .update(JSON.stringify(withoutFolders(task, root)))
+      .digest('hex')
+      .slice(0, 24);
   const open: Task[] = [];
   for (const task of tasks) {
     const known = kept.get(keyOf(task));
@@ -69,7 +73,10 @@ function answerOf(worker: Worker, task: Task): Promise<CaseResult> {
 /** SHA-256 over the files that measure, and over how the cases are made. */
 export function measurementHash(root: string): string {
   const hash = createHash('sha256');
-  for (const file of globSync('{shared,lib/{stats,colour,geometry,photo,face,align,light,measure,compare,phantom},workers/validate}/**/*.ts', { cwd: root }).sort())
+  for (const file of globSync(
+    '{shared,lib/{stats,colour,geometry,photo,face,align,light,measure,compare,phantom},workers/validate}/**/*.ts',
+    { cwd: root },
+  ).sort())
     hash.update(file).update(readFileSync(join(root, file)));
   return hash.digest('hex');
 }
