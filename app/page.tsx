@@ -4,14 +4,16 @@ import { RecentList } from '#app/_bench/recent-list.tsx';
 import { RunnerNotice } from '#app/_bench/runner-notice.tsx';
 import { CautionNotes } from '#app/_parts/caution-notes.tsx';
 import { record } from '#app/_server/record.ts';
+import { setUpWords } from '#lib/report/set-up-words.ts';
 import css from './home.module.css';
 
 export default async function Home() {
-  const [comparisons, running, waiting, alive] = await Promise.all([
+  const [comparisons, running, waiting, alive, setUps] = await Promise.all([
     record().listComparisons({ limit: 50 }),
     record().jobs({ state: 'running', kind: 'compare', limit: 10 }),
     record().jobs({ state: 'waiting', kind: 'compare', limit: 10 }),
     record().runnerAlive(),
+    record().listSetUps(),
   ]);
   const pending = [...running, ...waiting].map((job) => ({
     id: job.id,
@@ -30,7 +32,7 @@ export default async function Home() {
         </p>
       </div>
       <RunnerNotice alive={alive} />
-      <Bench />
+      <Bench setUps={setUps.map(({ sha256, profile }) => ({ sha256, words: `${setUpWords(profile)}, ${profile.madeOn}` }))} />
       <div className={css.below}>
         <section aria-labelledby="recent">
           <h2 id="recent">Comparisons</h2>

@@ -7,13 +7,14 @@ import { allCards, readiness, SIDES, type Side } from './cards.ts';
 import { MeasureBar } from './measure-bar.tsx';
 import { OptionFields } from './option-fields.tsx';
 import { type Options, optionWords, PLAIN_OPTIONS, scaleOf } from './options.ts';
+import { type SetUpChoice, SetUpField } from './set-up-field.tsx';
 import { Tray } from './tray.tsx';
 import { useTrays } from './use-trays.ts';
 import { ZonePicker } from './zone-picker.tsx';
 
 const IRIS: ScaleHintRequest = { kind: 'iris' };
 
-export function Bench() {
+export function Bench({ setUps }: { setUps: readonly SetUpChoice[] }) {
   const [options, setOptions] = useState<Options>(PLAIN_OPTIONS);
   const scale = scaleOf(options);
   const settledScale = useSettled(scale ?? IRIS);
@@ -55,7 +56,9 @@ export function Bench() {
       <MeasureBar trays={trays} options={options} scale={scale} afterDayKnown={afterDayKnown} />
       <OptionSheet options={options} wanted={allCards(trays).length > 0}>
         <ZonePicker chosen={options.treatedZones} onChange={(treatedZones) => change({ treatedZones })} />
-        <OptionFields options={options} onChange={change} afterDayKnown={afterDayKnown} />
+        <OptionFields options={options} onChange={change} afterDayKnown={afterDayKnown}>
+          <SetUpField chosen={options.setUp} setUps={setUps} onChange={(setUp) => change({ setUp })} />
+        </OptionFields>
       </OptionSheet>
     </div>
   );
@@ -70,7 +73,7 @@ function OptionSheet({ options, wanted, children }: { options: Options; wanted: 
   return (
     <details className={`sheet ${css.optionSheet}`} open={open} onToggle={(event) => setOpen(event.currentTarget.open)}>
       <summary>
-        <strong>Treated zones, days and scale</strong> <span className="small soft">{optionWords(options)}</span>
+        <strong>Treated zones, days, scale and error limits</strong> <span className="small soft">{optionWords(options)}</span>
       </summary>
       <div className={css.options}>{children}</div>
     </details>

@@ -1,12 +1,12 @@
 'use client';
 /** Fields beside the photographs: name, days, scale. */
-import { useId } from 'react';
+import { type ReactNode, useId } from 'react';
 import css from './bench.module.css';
 import { datesFault, type Options, scaleOf } from './options.ts';
 
-type Props = { options: Options; onChange: (part: Partial<Options>) => void; afterDayKnown: string | null };
+type Props = { options: Options; onChange: (part: Partial<Options>) => void; afterDayKnown: string | null; children?: ReactNode };
 
-export function OptionFields({ options, onChange, afterDayKnown }: Props) {
+export function OptionFields({ options, onChange, afterDayKnown, children }: Props) {
   const id = useId();
   const scaleFault = scaleOf(options) === null && (options.scaleKind === 'interpupillary' ? options.pupilsMm : options.markerMm) !== '';
   const dates = datesFault({ ...options, afterOn: options.afterOn || afterDayKnown || '' });
@@ -111,6 +111,7 @@ export function OptionFields({ options, onChange, afterDayKnown }: Props) {
           />
         )}
       </fieldset>
+      {children}
     </div>
   );
 }

@@ -11,6 +11,8 @@ export type Options = Readonly<{
   /** As typed. */
   pupilsMm: string;
   markerMm: string;
+  /** Address of the profile that error limits come from; empty for the validation's. */
+  setUp: string;
 }>;
 
 export const PLAIN_OPTIONS: Options = {
@@ -21,6 +23,7 @@ export const PLAIN_OPTIONS: Options = {
   scaleKind: 'iris',
   pupilsMm: '',
   markerMm: '',
+  setUp: '',
 };
 
 /** The scale as it is sent; null while what is typed is not a length that can be. */
@@ -53,12 +56,14 @@ export function requestOptions(options: Options, scale: ScaleHintRequest): Compa
     ...(options.treatedZones.size > 0 ? { treatedZones: [...options.treatedZones].sort() } : {}),
     ...(options.treatedOn ? { treatedOn: options.treatedOn } : {}),
     ...(options.afterOn ? { afterOn: options.afterOn } : {}),
+    ...(options.setUp ? { setUp: options.setUp } : {}),
   };
 }
 
 /** What is set, in a line: shown where the options are folded away. */
-export function optionWords({ treatedZones, treatedOn, scaleKind }: Options): string {
+export function optionWords({ treatedZones, treatedOn, scaleKind, setUp }: Options): string {
   const zones = treatedZones.size === 0 ? 'no zone named' : treatedZones.size === 1 ? '1 zone' : `${treatedZones.size} zones`;
   const scale = { iris: 'scale from the iris', interpupillary: 'scale from the pupils', marker: 'scale from a marker' }[scaleKind];
-  return [zones, treatedOn === '' ? 'no day of treatment' : `treated on ${treatedOn}`, scale].join('; ');
+  const limits = setUp === '' ? [] : ['error limits of your own set-up'];
+  return [zones, treatedOn === '' ? 'no day of treatment' : `treated on ${treatedOn}`, scale, ...limits].join('; ');
 }

@@ -4,6 +4,7 @@ import { CheckList } from '#app/_parts/check-list.tsx';
 import { viewLabel } from '#app/_parts/check-words.ts';
 import { FindingMark } from '#app/_parts/marks.tsx';
 import { ScrollRegion } from '#app/_parts/scroll-region.tsx';
+import { errorSourceWords } from '#lib/report/error-source.ts';
 import type { Comparison } from '#shared/comparison.ts';
 import { fixed, intervalText, metricText, probabilityText, signed } from '#shared/numbers.ts';
 import { zoneLabel } from '#shared/zones.ts';
@@ -86,7 +87,8 @@ export function ResidualSection({ registration, light }: Pick<Comparison, 'regis
   );
 }
 
-export function PhotoSection({ inputs, versions, errorSource }: Pick<Comparison, 'inputs' | 'versions' | 'errorSource'>) {
+export function PhotoSection({ comparison }: { comparison: Comparison }) {
+  const { inputs, versions } = comparison;
   return (
     <section className={`sheet ${css.wide}`} aria-labelledby="photos">
       <h2 id="photos">Photographs and versions</h2>
@@ -144,11 +146,7 @@ export function PhotoSection({ inputs, versions, errorSource }: Pick<Comparison,
         <dt>Parameters</dt>
         <dd className="mono">{versions.parametersSha256}</dd>
         <dt>Standard errors</dt>
-        <dd>
-          {errorSource === 'validation'
-            ? "from the program's own validation, not yet from repeated photographs of your set-up"
-            : 'from repeated photographs of your own set-up'}
-        </dd>
+        <dd>{errorSourceWords(comparison)}</dd>
       </dl>
     </section>
   );

@@ -7,6 +7,7 @@ import { FINDING_SHAPES, findingPhrase } from '#shared/finding-words.ts';
 import { fixed, METRIC_DECIMALS, probabilityText, signed } from '#shared/numbers.ts';
 import { zoneLabel } from '#shared/zones.ts';
 import { byEvidence } from './by-evidence.ts';
+import { errorSourceWords } from './error-source.ts';
 import { headline } from './headline.ts';
 import { type Column, textTable, wrap } from './text-table.ts';
 
@@ -38,7 +39,8 @@ export function comparisonTable(comparison: Comparison): string {
     if (comparison.pooled) lines.push(...wrap(comparison.pooled.statement, WIDTH));
     lines.push(...wrap(comparison.control.statement, WIDTH));
   }
-  if (comparison.scale) lines.push(...wrap(scaleSentence(comparison.scale), WIDTH));
+  if (comparison.scale)
+    lines.push(...wrap(scaleSentence(comparison.scale), WIDTH), ...wrap(`Standard errors ${errorSourceWords(comparison)}.`, WIDTH));
   lines.push(...checkLines(comparison.gate.checks));
   if (comparison.cautions.length > 0) lines.push('', 'To be kept in mind', ...comparison.cautions.flatMap(({ text }) => bullet(text)));
   return `${lines.join('\n')}\n`;

@@ -5,6 +5,7 @@
 import type { Comparison } from '#shared/comparison.ts';
 import type { Evidence } from '#shared/field.ts';
 import { scaleSentence } from './comparison-table.ts';
+import { errorSourceWords } from './error-source.ts';
 import { headline } from './headline.ts';
 import { escapeText } from './markup.ts';
 import { evidenceSection } from './report-evidence.ts';
@@ -56,11 +57,12 @@ function inputsSection({ inputs }: Comparison): string {
   return `<h2>Photographs</h2><table><thead><tr><th></th><th>View</th><th>File and its SHA-256</th><th>Taken</th><th>Camera</th><th class="n">Yaw / pitch / roll</th><th class="n">Between pupils</th></tr></thead><tbody>${rows.join('\n')}</tbody></table>`;
 }
 
-function versionsSection({ versions, schema, errorSource }: Comparison): string {
+function versionsSection(comparison: Comparison): string {
+  const { versions, schema } = comparison;
   const models = Object.entries(versions.models).map(
     ([name, hash]) => `<li>${escapeText(name)} <span class="hash">${escapeText(hash)}</span></li>`,
   );
   return `<h2>Made with</h2><ul><li>Ebbline ${escapeText(versions.ebbline)}, schema ${escapeText(schema)}, landmark engine ${escapeText(versions.landmarkEngine)}</li>
 <li>Parameters <span class="hash">${escapeText(versions.parametersSha256)}</span></li>${models.join('')}
-<li>Standard errors from ${errorSource === 'validation' ? "the program's validation" : "repeated photographs with the user's own set-up"}</li></ul>`;
+<li>Standard errors ${escapeText(errorSourceWords(comparison))}</li></ul>`;
 }

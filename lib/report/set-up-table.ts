@@ -6,6 +6,7 @@ import { DECIDING_METRICS, METRIC_IDS, METRICS, type MetricId } from '#shared/co
 import { fixed, METRIC_DECIMALS, signed, unitText } from '#shared/numbers.ts';
 import type { SetUpProfile } from '#shared/set-up-profile.ts';
 import { ZONE_IDS, zoneLabel } from '#shared/zones.ts';
+import { count } from './set-up-words.ts';
 import { type Column, textTable, wrap } from './text-table.ts';
 
 const WIDTH = 110;
@@ -28,10 +29,6 @@ export function setUpTable(profile: SetUpProfile): string {
   for (const sentence of notes(profile)) lines.push(...wrap(sentence, WIDTH));
   return `${lines.join('\n')}\n`;
 }
-
-/** One sentence for lists and options: "Room 2, 12 pairs of 6 people". */
-export const setUpWords = ({ name, pairs, people }: Pick<SetUpProfile, 'name' | 'pairs' | 'people'>): string =>
-  `${name}, ${count(pairs, 'pair')} of ${count(people, 'person', 'people')}`;
 
 function summary({ name, pairs, people, leftOut, cameras, views, minutesApart, madeOn }: SetUpProfile): string {
   const out = leftOut.length > 0 ? `; ${count(leftOut.length, 'pair')} left out` : '';
@@ -102,4 +99,3 @@ function notes({ zones, pairs }: SetUpProfile): string[] {
 /** One more than a result shows: an error is known to fewer digits than it needs to be compared with. */
 const decimalsOf = (metric: MetricId): number => METRIC_DECIMALS[metric] + 1;
 const isRatio = (metric: MetricId): boolean => metric.endsWith('Ratio');
-const count = (n: number, one: string, many = `${one}s`): string => `${n} ${n === 1 ? one : many}`;

@@ -48,6 +48,9 @@ describe('law', () => {
       scale: { kind: 'marker', sideMm: 20 },
     });
     expect(optionWords(set)).toBe('2 zones; treated on 2026-09-01; scale from the iris');
+    const own = { ...PLAIN_OPTIONS, setUp: 'a'.repeat(64) };
+    expect(requestOptions(own, { kind: 'iris' })).toEqual({ setUp: 'a'.repeat(64) });
+    expect(optionWords(own)).toMatch(/; error limits of your own set-up$/);
   });
 
   it('the axis holds every interval and is the same on both sides of no change', () => {

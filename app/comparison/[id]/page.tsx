@@ -54,7 +54,7 @@ export default async function ComparisonPage({ params }: Props) {
         {comparison.pooled && <PooledResult pooled={comparison.pooled} />}
         {comparison.gate.comparable && <GateSection gate={comparison.gate} />}
         {comparison.registration.length > 0 && <ResidualSection registration={comparison.registration} light={comparison.light} />}
-        <PhotoSection inputs={comparison.inputs} versions={comparison.versions} errorSource={comparison.errorSource} />
+        <PhotoSection comparison={comparison} />
         <CautionSection cautions={comparison.cautions} />
         <Downloads id={id} files={files} views={views.map(({ view }) => view)} />
       </div>
