@@ -33,6 +33,8 @@ export type Circumstances = Readonly<{
   cpu: string;
   cores: number;
   node: string;
+  /** In the list; fewer were measured when the time was limited. */
+  cases: number;
 }>;
 
 export function validationReport(results: readonly CaseResult[], at: Circumstances): string {
@@ -43,13 +45,13 @@ const VIEWS = [1, 3] as const;
 const viewWords = (views: number): string => (views === 1 ? 'frontal' : 'three views');
 const LEVELS = [-0.3, -0.6, -1, -2, 0.5];
 
-function head(results: readonly CaseResult[], { date, commit, version, cpu, cores, node }: Circumstances): string {
+function head(results: readonly CaseResult[], { date, commit, version, cpu, cores, node, cases }: Circumstances): string {
   const phantoms = results.filter(({ source }) => source === 'phantom').length;
   return `# Validation
 
 Written by \`npm run validate\` on ${date}: Ebbline ${version}, commit ${commit}, Node ${node}, ${cores} x ${cpu}.
 
-${results.length} comparisons: ${phantoms} of rendered faces with a known change and ${results.length - phantoms} of real photographs. Every one took the
+${results.length === cases ? `${cases} comparisons` : `${results.length} comparisons, drawn by chance from the ${cases} of the list because the time was limited`}: ${phantoms} of rendered faces with a known change and ${results.length - phantoms} of real photographs. Every one took the
 whole way from JPEG files to findings. Faces, nuisance and noise come from seeds that no tuning used; the list of cases is in
 \`lib/phantom/cases.ts\`, every result in [cases.csv](validation/cases.csv). Volumes in mL, loss negative. Shares carry Wilson's
 95 % interval, areas under the ROC curve DeLong's standard error, limits of agreement are bias \u2213 1.96 standard deviations.

@@ -12,8 +12,8 @@ import { validationPlots } from '#lib/report/validation-plots.ts';
 import { validationReport } from '#lib/report/validation-report.ts';
 import type { CaseResult } from '#lib/report/validation-result.ts';
 import { EBBLINE_VERSION } from '#shared/version.ts';
-import { runTasks } from '#workers/validate/run-tasks.ts';
-import { phantomTasks, stillTasks, talkingTasks } from '#workers/validate/tasks.ts';
+import { type RunOptions, runTasks } from '#workers/validate/run-tasks.ts';
+import { phantomTasks, stillTasks, type Task, talkingTasks } from '#workers/validate/tasks.ts';
 import { noWords, readArguments } from './arguments.ts';
 import { type Command, EXIT, type ExitCode, UsageError, type World } from './command.ts';
 import { showProgress } from './progress.ts';
@@ -22,7 +22,7 @@ const ROOT = fileURLToPath(new URL('../../', import.meta.url));
 
 const help = `ebbline validate - measure cases whose truth is known, and write down how well
 
-  ebbline validate [--quick] [--out DIR] [--threads N] [--again]
+  ebbline validate [--quick] [--out DIR] [--threads N] [--minutes N] [--again]
 
 Draws faces with a known loss or gain, with and without differences of light, pose, distance and expression, compares
 them as any other pair, and writes validation.md, plots and a table of all results. Takes half an hour or so on two cores;
@@ -31,6 +31,7 @@ a run that was stopped goes on where it was, as long as nothing that measures ha
   --quick        24 cases; prints its figures, writes nothing, and fails when one is beyond its bound
   --out DIR      where to write; docs/ of the program as usual
   --threads N    comparisons at the same time; 2 as usual
+  --minutes N    begins no comparison after so many minutes, and reports what was measured by then
   --again        measures everything anew
 
 Photographs that are drawn are kept in .ebbline/validate (some 200 MB), and may be deleted.
@@ -48,32 +49,35 @@ export const validate: Command = {
   summary: 'measure cases whose truth is known',
   help,
   run: async (args, world) => {
-    const given = readArguments(args, { quick: 'none', out: 'one', threads: 'one', again: 'none' });
+    const given = readArguments(args, { quick: 'none', out: 'one', threads: 'one', minutes: 'one', again: 'none' });
     noWords(given);
-    const threads = threadsOf(given.one('threads') ?? '2');
+    const how = {
+      threads: wholeNumber('--threads', given.one('threads') ?? '2', 64),
+      minutes: given.has('minutes') ? wholeNumber('--minutes', given.one('minutes')!, 10_000) : Number.POSITIVE_INFINITY,
+      again: given.has('again'),
+    };
     if (given.has('quick') && given.has('out')) throw new UsageError('--quick writes nothing, so it takes no --out.');
-    return given.has('quick')
-      ? quick(world, threads, given.has('again'))
-      : full(world, threads, given.one('out') ?? join(ROOT, 'docs'), given.has('again'));
+    return given.has('quick') ? quick(world, how) : full(world, how, given.one('out') ?? join(ROOT, 'docs'));
   },
 };
 
-function threadsOf(words: string): number {
-  const threads = Number(words);
-  if (!Number.isInteger(threads) || threads < 1 || threads > 64)
-    throw new UsageError(`--threads needs a whole number from 1 to 64, got "${words}".`);
-  return threads;
+type How = Pick<RunOptions, 'threads' | 'minutes' | 'again'>;
+
+function wholeNumber(option: string, words: string, most: number): number {
+  const value = Number(words);
+  if (!Number.isInteger(value) || value < 1 || value > most)
+    throw new UsageError(`${option} needs a whole number from 1 to ${most}, got "${words}".`);
+  return value;
 }
 
-async function measured(world: World, tasks: Parameters<typeof runTasks>[0], threads: number, again: boolean): Promise<CaseResult[]> {
+async function measured(world: World, tasks: readonly Task[], how: How): Promise<CaseResult[]> {
   const progress = showProgress(world.err, world);
   const begun = performance.now();
   let fresh = 0;
   const results = await runTasks(tasks, {
     root: ROOT,
     folder: join(ROOT, '.ebbline', 'validate'),
-    threads,
-    again,
+    ...how,
     onResult: (done, of, { id }) => {
       fresh++;
       const left = ((performance.now() - begun) / fresh / 60_000) * (of - done);
@@ -84,8 +88,8 @@ async function measured(world: World, tasks: Parameters<typeof runTasks>[0], thr
   return results;
 }
 
-async function quick(world: World, threads: number, again: boolean): Promise<ExitCode> {
-  const bounds = quickBounds(await measured(world, phantomTasks('quick'), threads, again));
+async function quick(world: World, how: How): Promise<ExitCode> {
+  const bounds = quickBounds(await measured(world, phantomTasks('quick'), how));
   const columns = ['', 'measured', 'bound', ''].map((head, k) => ({
     head,
     align: k === 1 || k === 2 ? ('right' as const) : ('left' as const),
@@ -100,20 +104,22 @@ async function quick(world: World, threads: number, again: boolean): Promise<Exi
   return bounds.every(({ holds }) => holds) ? EXIT.done : EXIT.ownError;
 }
 
-async function full(world: World, threads: number, out: string, again: boolean): Promise<ExitCode> {
+async function full(world: World, how: How, out: string): Promise<ExitCode> {
   const tasks = [
     ...phantomTasks('full'),
     ...talkingTasks(ROOT),
     ...stillTasks(world.env.EBBLINE_TEST_DATA ?? join(ROOT, '..', 'shared', 'data')),
   ];
-  const results = await measured(world, tasks, threads, again);
+  const commit = commitOf(); // before the measuring, during which it may change
+  const results = await measured(world, tasks, how);
   const folder = join(out, 'validation');
   mkdirSync(folder, { recursive: true });
   writeFileSync(
     join(out, 'validation.md'),
     validationReport(results, {
       date: new Date().toISOString().slice(0, 10),
-      commit: commitOf(),
+      commit,
+      cases: tasks.length,
       version: EBBLINE_VERSION,
       cpu: cpus()[0]?.model.trim() ?? 'unknown processor',
       cores: cpus().length,

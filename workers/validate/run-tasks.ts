@@ -7,6 +7,7 @@ import { appendFileSync, existsSync, globSync, mkdirSync, readFileSync } from 'n
 import { join } from 'node:path';
 import { Worker } from 'node:worker_threads';
 import type { CaseResult } from '#lib/report/validation-result.ts';
+import { randomFrom, shuffled } from '#lib/stats/random.ts';
 import type { Task } from './tasks.ts';
 
 export type RunOptions = Readonly<{
@@ -16,11 +17,16 @@ export type RunOptions = Readonly<{
   threads: number;
   /** Leaves results of former runs aside. */
   again: boolean;
+  /** No task is begun after so many minutes; Infinity does them all. */
+  minutes: number;
   onResult: (done: number, of: number, result: CaseResult) => void;
 }>;
 
-/** Results in the order of the tasks. */
-export async function runTasks(tasks: readonly Task[], { root, folder, threads, again, onResult }: RunOptions): Promise<CaseResult[]> {
+/** Results in the order of the tasks; those that there was no time for are left out. */
+export async function runTasks(
+  tasks: readonly Task[],
+  { root, folder, threads, again, minutes, onResult }: RunOptions,
+): Promise<CaseResult[]> {
   mkdirSync(folder, { recursive: true });
   const file = join(folder, `results-${measurementHash(root).slice(0, 16)}.jsonl`);
   const kept = again ? new Map<string, CaseResult>() : readResults(file);
@@ -36,11 +42,14 @@ export async function runTasks(tasks: readonly Task[], { root, folder, threads, 
     if (known) results.set(task.id, known);
     else open.push(task);
   }
-  const queue = open[Symbol.iterator]();
+  // In random order, so that a run that is stopped has some of everything.
+  const queue = shuffled(open, randomFrom(1))[Symbol.iterator]();
+  const end = performance.now() + 60_000 * minutes;
   const one = async (): Promise<void> => {
     const worker = new Worker(new URL('./validate.thread.ts', import.meta.url), { workerData: { cacheFolder: folder } });
     try {
       for (const task of queue) {
+        if (performance.now() > end) break;
         const result = await answerOf(worker, task);
         appendFileSync(file, `${JSON.stringify({ key: keyOf(task), result })}\n`);
         results.set(task.id, result);
@@ -51,7 +60,7 @@ export async function runTasks(tasks: readonly Task[], { root, folder, threads, 
     }
   };
   await Promise.all(Array.from({ length: Math.min(threads, open.length) }, one));
-  return tasks.map((task) => results.get(task.id)!);
+  return tasks.flatMap((task) => results.get(task.id) ?? []);
 }
 
 function answerOf(worker: Worker, task: Task): Promise<CaseResult> {
