@@ -6,8 +6,9 @@
  */
 import type { Check } from '#shared/comparison.ts';
 import { sideRatio } from './evenness.ts';
-import { FACE_OVAL, IRIS_LEFT, IRIS_RIGHT } from './features.ts';
+import { FACE_OVAL } from './features.ts';
 import { atLeast, atMost, type CheckSpec, degrees, judged, percent, sized } from './gate-check.ts';
+import { pupilDistance } from './pupil-distance.ts';
 import { SHARPEST_SIGMA_PX } from './quality.ts';
 import type { Face } from './types.ts';
 import { OBLIQUE_WITHIN_DEG, USUAL_YAW_DEG } from './view.ts';
@@ -220,8 +221,7 @@ function faceInFrame({ landmarks, photo: { original, placement } }: Sighted): Pa
     const y = (landmarks[3 * i + 1] + placement.offsetY) / placement.scale;
     least = Math.min(least, x, y, original.width - x, original.height - y);
   }
-  const [a, b] = [3 * IRIS_RIGHT[0], 3 * IRIS_LEFT[0]];
-  const value = least / (Math.hypot(landmarks[a] - landmarks[b], landmarks[a + 1] - landmarks[b + 1]) / placement.scale);
+  const value = (least * placement.scale) / pupilDistance(landmarks);
   return {
     id: 'face-in-frame',
     value,

@@ -6,8 +6,8 @@
  *         and averaged, so that the order does not matter.
  */
 import { cameraGuess } from './camera-guess.ts';
-import { IRIS_LEFT, IRIS_RIGHT } from './features.ts';
 import { fitPose, type PoseFit } from './pose-fit.ts';
+import { pupilDistance } from './pupil-distance.ts';
 import { STABLE_LANDMARKS } from './stable-landmarks.ts';
 import type { Face } from './types.ts';
 
@@ -32,7 +32,7 @@ export function pairGeometry(before: Sighted, after: Sighted): PairGeometry {
   const grown = (fit: PoseFit, from: Sighted, to: Sighted): number =>
     fit.pxPerMm / to.photo.placement.scale / (pxPerMmOf(from) / from.photo.placement.scale);
   return {
-    misfit: Math.hypot(onto.residualPx / pupils(after), back.residualPx / pupils(before)) / Math.SQRT2,
+    misfit: Math.hypot(onto.residualPx / pupilDistance(after.landmarks), back.residualPx / pupilDistance(before.landmarks)) / Math.SQRT2,
     readingDifferencePerM: 1000 * difference,
     sizeRatio: Math.sqrt(grown(onto, before, after) / grown(back, after, before)),
   };
@@ -61,7 +61,3 @@ export function fitShape(from: Sighted, to: Sighted): PoseFit {
 
 const perMm = (face: Sighted): number => face.head.nearnessPerM.value / 1000;
 const pxPerMmOf = ({ head }: Sighted): number => head.focalPx / head.translationMm[2];
-const pupils = ({ landmarks }: Sighted): number => {
-  const [a, b] = [3 * IRIS_RIGHT[0], 3 * IRIS_LEFT[0]];
-  return Math.hypot(landmarks[a] - landmarks[b], landmarks[a + 1] - landmarks[b + 1]);
-};

@@ -11,7 +11,7 @@
 import { gaussianBlur, luminance, type Raster, rasterOf } from '#lib/photo/raster.ts';
 import type { LinearPhoto } from '#lib/photo/types.ts';
 import { quantile } from '#lib/stats/quantile.ts';
-import { IRIS_LEFT, IRIS_RIGHT } from './features.ts';
+import { pupilDistance } from './pupil-distance.ts';
 import { OUTSIDE, SKIN, type SkinMask, skinMask } from './skin-mask.ts';
 import type { Quality } from './types.ts';
 
@@ -40,9 +40,8 @@ export function qualityOf(photo: Pick<LinearPhoto, 'width' | 'height' | 'data'>,
   const mask = skinMask(landmarks, photo.width, photo.height);
   const face = croppedFace(photo, mask);
   const light = luminance(face);
-  const [r, l] = [IRIS_RIGHT[0], IRIS_LEFT[0]];
   return {
-    interpupillaryPx: Math.hypot(landmarks[3 * r] - landmarks[3 * l], landmarks[3 * r + 1] - landmarks[3 * l + 1]),
+    interpupillaryPx: pupilDistance(landmarks),
     sharpness: SHARPEST_SIGMA_PX / edgeSigma(light, mask),
     ...clipping(face, mask),
     noise: noiseOf(light, mask),

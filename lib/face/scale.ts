@@ -10,6 +10,7 @@ import type { LinearPhoto } from '#lib/photo/types.ts';
 import { IRIS_LEFT, IRIS_RIGHT } from './features.ts';
 import { irisScale } from './iris-scale.ts';
 import type { MarkerSide } from './marker.ts';
+import { pupilDistance } from './pupil-distance.ts';
 import type { HeadFit, Scale } from './types.ts';
 
 /** A pupil distance is read off a ruler to half a millimetre; eyes that turn in to a near camera take as much off again. */
@@ -38,7 +39,7 @@ export function scaleFromPupils(
   distanceMm: number,
 ): Scale | null {
   const [a, b] = [IRIS_RIGHT[0], IRIS_LEFT[0]];
-  const px = Math.hypot(landmarks[3 * a] - landmarks[3 * b], landmarks[3 * a + 1] - landmarks[3 * b + 1]);
+  const px = pupilDistance(landmarks);
   const yaw = (head.yawDeg.value * Math.PI) / 180;
   // The line of the pupils is the head's x axis; this is its share in the picture plane.
   const shown = Math.hypot(Math.cos(yaw), Math.sin(yaw) * Math.sin((head.pitchDeg.value * Math.PI) / 180));

@@ -11,11 +11,12 @@ import { found, type Outcome, refused } from '#shared/outcome.ts';
 import { cameraGuess } from './camera-guess.ts';
 import { type DetectedFace, openEngine } from './engine.ts';
 import { expressionOf } from './expression.ts';
-import { FACE_OVAL, IRIS_LEFT, IRIS_RIGHT } from './features.ts';
+import { FACE_OVAL } from './features.ts';
 import { checkFace } from './gate.ts';
 import { fitHead, resizedHead } from './head.ts';
 import { averagedLandmarks } from './landmarks.ts';
 import { findMarker } from './marker.ts';
+import { pupilDistance } from './pupil-distance.ts';
 import { qualityOf } from './quality.ts';
 import { pupilDepthMm, scaleFromFace, scaleFromMarker, scaleFromPupils } from './scale.ts';
 import { type Face, type FaceFault, type HeadFit, LANDMARK_COUNT, MESH_VERTEX_COUNT, type Scale, type ScaleHint } from './types.ts';
@@ -48,7 +49,7 @@ export async function sightFace(photo: OpenPhoto, hint: ScaleHint): Promise<Outc
   const rough = scaled(face.value.landmarks, photo.width / glance.value.width, photo.height / glance.value.height);
 
   const size = pxPerMmOf(rough, photo);
-  const pupilsPx = Math.max(size * PUPILS_MM, pupilDistancePx(rough));
+  const pupilsPx = Math.max(size * PUPILS_MM, pupilDistance(rough));
   if (pupilsPx < FEWEST_PUPIL_PX)
     return refused(
       'face-too-small',
@@ -166,10 +167,4 @@ async function scaleOf(
   }
   const told = hint.kind === 'interpupillary' ? scaleFromPupils(landmarks, uPx, head, hint.distanceMm) : null;
   return found(told ?? scaleFromFace(working, landmarks, head));
-}
-
-/** Distance of the pupils in the picture, px. */
-function pupilDistancePx(landmarks: ArrayLike<number>): number {
-  const [a, b] = [IRIS_RIGHT[0], IRIS_LEFT[0]];
-  return Math.hypot(landmarks[3 * a] - landmarks[3 * b], landmarks[3 * a + 1] - landmarks[3 * b + 1]);
 }

@@ -23,6 +23,9 @@ const QUIET = [
   '--headless',
   '--no-sandbox',
   '--disable-gpu',
+  // WebGL drawn by the processor.
+  '--use-angle=swiftshader',
+  '--enable-unsafe-swiftshader',
   '--disable-quic',
   '--no-first-run',
   '--disable-background-networking',
@@ -169,3 +172,7 @@ export async function smallTargets(page: Page): Promise<string[]> {
 /** How far the page is wider than its window, px. */
 export const overflowPx = (page: Page): Promise<number> =>
   page.evaluate(() => document.documentElement.scrollWidth - document.documentElement.clientWidth);
+
+/** Addresses asked for that are not the program's own. */
+export const strangers = ({ asked, base }: App): string[] =>
+  asked.filter((address) => !['blob:', 'data:', `${base}/`].some((own) => address.startsWith(own)));

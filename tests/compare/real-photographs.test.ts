@@ -14,12 +14,10 @@ import { flowAlongRow } from '#lib/align/flow.ts';
 import { compareFaces, comparePair } from '#lib/compare/compare-pair.ts';
 import type { PhotoSource } from '#lib/compare/types.ts';
 import { judgePair } from '#lib/face/gate.ts';
-import { sightFace } from '#lib/face/sight.ts';
 import { type Face, MESH_VERTEX_COUNT } from '#lib/face/types.ts';
-import { openPhoto } from '#lib/photo/open.ts';
 import type { Check, Comparison } from '#shared/comparison.ts';
 import type { ZoneId } from '#shared/zones.ts';
-import { NEEDS_FACES, photographs, talkingFrames } from '#tests/face/photographs.ts';
+import { NEEDS_FACES, photographs, sightedPhotograph, talkingFrames } from '#tests/face/photographs.ts';
 
 const show = (...parts: unknown[]): void => {
   if (process.env.EBBLINE_SHOW) console.info(...parts);
@@ -40,14 +38,6 @@ const STILL: readonly ZoneId[] = [
 
 const source = (path: string): PhotoSource => ({ name: basename(path), bytes: new Uint8Array(readFileSync(path)) });
 
-async function sighted(path: string): Promise<Face> {
-  const { name, bytes } = source(path);
-  const photo = await openPhoto(bytes, name);
-  const face = photo.ok ? await sightFace(photo.value, { kind: 'iris' }) : photo;
-  if (!face.ok) throw new Error(face.detail);
-  return face.value;
-}
-
 const refusals = (checks: readonly Check[]): string[] => checks.filter((c) => c.verdict === 'refuse').map((c) => c.id);
 
 /** Every pair once, the earlier photograph first. */
@@ -58,7 +48,7 @@ describe('oracle: the FGNET talking-face frames, one man, no treatment', () => {
   let faces: Face[] = [];
   let passed: Comparison[] = [];
   beforeAll(async () => {
-    for (const path of frames) faces = [...faces, await sighted(path)];
+    for (const path of frames) faces = [...faces, await sightedPhotograph(path)];
     const comparable = pairsOf(faces).filter(([a, b]) => refusals([...a.checks, ...b.checks, ...judgePair(a, b)]).length === 0);
     passed = comparable
       .map(([a, b]) => compareFaces([a], [b], {}).comparison)
@@ -102,7 +92,7 @@ describe('oracle: the FGNET talking-face frames, one man, no treatment', () => {
 describe.skipIf(NEEDS_FACES !== '')(`oracle: one person, four sizes, places and rotations (faces/lisa)${NEEDS_FACES}`, () => {
   let faces: Face[] = [];
   beforeAll(async () => {
-    for (const path of photographs('lisa')) faces = [...faces, await sighted(path)];
+    for (const path of photographs('lisa')) faces = [...faces, await sightedPhotograph(path)];
   });
 
   it('every pair, in either order, is aligned to within 1 % of the pupil distance', () => {

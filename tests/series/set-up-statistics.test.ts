@@ -6,6 +6,8 @@ import { FEWEST_OWN, setUpStatistics } from '#lib/series/set-up-statistics.ts';
 import { randomFrom } from '#lib/stats/random.ts';
 import { repeatability } from '#lib/stats/repeatability.ts';
 import { setUpProfileSchema } from '#shared/set-up-profile.ts';
+import blandAltman from '#tests/oracles/bland-altman-1986.json' with { type: 'json' };
+import shroutFleiss from '#tests/oracles/shrout-fleiss-1979.json' with { type: 'json' };
 import { inZones, sampleSetUp } from './sample-set-up.ts';
 
 /** Every pair of each person's readings, as differences. */
@@ -110,19 +112,16 @@ describe('law', () => {
 });
 
 describe('oracle: Bland & Altman 1986, peak flow, two readings by each of two meters', () => {
-  const WRIGHT_1 = [494, 395, 516, 434, 476, 557, 413, 442, 650, 433, 417, 656, 267, 478, 178, 423, 427];
-  const WRIGHT_2 = [490, 397, 512, 401, 470, 611, 415, 431, 638, 429, 420, 633, 275, 492, 165, 372, 421];
-  const MINI_1 = [512, 430, 520, 428, 500, 600, 364, 380, 658, 445, 432, 626, 260, 477, 259, 350, 451];
   const study = (first: readonly number[], second: readonly number[]) =>
     setUpStatistics(
       first.map((value, person) => ({ person, first: 0, second: 1, readings: inZones(['chin'], second[person]! - value, 0) })),
     ).zones.chin!.volumeMl!;
 
   it('has their coefficient of repeatability, twice the standard deviation of a difference', () => {
-    expect(2 * Math.SQRT2 * study(WRIGHT_1, WRIGHT_2).sem).toBeCloseTo(43.294, 3); // printed 43.2
+    expect(2 * Math.SQRT2 * study(blandAltman.wright[0]!, blandAltman.wright[1]!).sem).toBeCloseTo(43.294, 3); // printed 43.2
   });
   it('has their bias and limits between the meters', () => {
-    const { people, bias, limits } = study(MINI_1, WRIGHT_1).agreement!;
+    const { people, bias, limits } = study(blandAltman.mini[0]!, blandAltman.wright[0]!).agreement!;
     expect([people, bias.toFixed(1)]).toEqual([17, '-2.1']);
     // -2.118 -+ 1.96 x 38.765; they print two standard deviations, -79.7 and 75.5.
     expect(limits.map((limit) => limit.toFixed(1))).toEqual(['-78.1', '73.9']);
@@ -130,17 +129,9 @@ describe('oracle: Bland & Altman 1986, peak flow, two readings by each of two me
 });
 
 describe('oracle: Shrout & Fleiss 1979, six targets and four judges', () => {
-  const TABLE_2 = [
-    [9, 2, 5, 8],
-    [6, 1, 3, 2],
-    [8, 4, 6, 8],
-    [7, 1, 2, 6],
-    [10, 5, 6, 9],
-    [6, 2, 4, 7],
-  ];
   const repeats = [{ person: 0, first: 0, second: 1, readings: inZones(['chin'], 1) }];
   it('has their ICC(2,1) when people are the targets and readings of their change the judges', () => {
-    const changes = TABLE_2.flatMap((row, person) =>
+    const changes = shroutFleiss.table2.flatMap((row, person) =>
       row.map((value, reading) => ({ person, reading, readings: inZones(['chin'], value) })),
     );
     const { reliability } = setUpStatistics(repeats, changes.toReversed()).zones.chin!.volumeMl!;
@@ -149,7 +140,7 @@ describe('oracle: Shrout & Fleiss 1979, six targets and four judges', () => {
   });
   it('is not there without real changes to tell apart', () => {
     expect(setUpStatistics(repeats).zones.chin!.volumeMl!.reliability).toBeNull();
-    const once = TABLE_2.map(([value], person) => ({ person, reading: 0, readings: inZones(['chin'], value!) }));
+    const once = shroutFleiss.table2.map(([value], person) => ({ person, reading: 0, readings: inZones(['chin'], value!) }));
     expect(setUpStatistics(repeats, once).zones.chin!.volumeMl!.reliability).toBeNull();
   });
 });

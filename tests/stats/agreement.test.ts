@@ -3,12 +3,12 @@ import { intraclass } from '#lib/stats/intraclass.ts';
 import { limitsOfAgreement } from '#lib/stats/limits-of-agreement.ts';
 import { randomFrom } from '#lib/stats/random.ts';
 import { repeatability, semFromReliability, smallestDetectableChange } from '#lib/stats/repeatability.ts';
+import blandAltman from '#tests/oracles/bland-altman-1986.json' with { type: 'json' };
+import shroutFleiss from '#tests/oracles/shrout-fleiss-1979.json' with { type: 'json' };
 
-/** Peak expiratory flow, L/min, two readings by each of two meters: Bland & Altman 1986, table 1. */
-const WRIGHT_1 = [494, 395, 516, 434, 476, 557, 413, 442, 650, 433, 417, 656, 267, 478, 178, 423, 427];
-const WRIGHT_2 = [490, 397, 512, 401, 470, 611, 415, 431, 638, 429, 420, 633, 275, 492, 165, 372, 421];
-const MINI_1 = [512, 430, 520, 428, 500, 600, 364, 380, 658, 445, 432, 626, 260, 477, 259, 350, 451];
-const MINI_2 = [525, 415, 508, 444, 500, 625, 460, 390, 642, 432, 420, 605, 227, 467, 268, 370, 443];
+/** Peak expiratory flow, two readings by each of two meters. */
+const [WRIGHT_1, WRIGHT_2] = blandAltman.wright;
+const [MINI_1, MINI_2] = blandAltman.mini;
 
 describe('oracle: Bland & Altman 1986, peak flow', () => {
   it('has their bias, standard deviation and limits', () => {
@@ -36,15 +36,7 @@ describe('oracle: Bland & Altman 1986, peak flow', () => {
 });
 
 describe('oracle: Shrout & Fleiss 1979, six targets and four judges', () => {
-  const TABLE_2 = [
-    [9, 2, 5, 8],
-    [6, 1, 3, 2],
-    [8, 4, 6, 8],
-    [7, 1, 2, 6],
-    [10, 5, 6, 9],
-    [6, 2, 4, 7],
-  ];
-  const result = intraclass(TABLE_2);
+  const result = intraclass(shroutFleiss.table2);
   if (!result.ok) throw new Error(result.detail);
   const { oneWay, agreement, consistency, meanSquares, semAgreement, semConsistency } = result.value;
   const forms = [oneWay.single, agreement.single, consistency.single, oneWay.average, agreement.average, consistency.average];
