@@ -25,6 +25,16 @@ export const DISPLACEMENT_PARAMETERS = {
   thinning: 3,
   /** Cells repeat each other: one in so many of all cells counts as an independent sample. */
   cellsPerSample: 8,
+  expressionSpacingMm: 30,
+  expressionSigmaMm: 24,
+  /** Where the standard deviation of expression starts, mm, and the least it may become. */
+  expressionStart: 0.3,
+  expressionLeast: 0.05,
+  /** Prior standard deviation of each rigid term, mm at the rim of the face. */
+  rigidChangeMm: 2,
+  shiftNoiseLeastMm: 0.03,
+  /** Places of the shift repeat each other, and err together by more than their scatter shows: one in so many counts. */
+  shiftsPerSample: 80,
   /** Degrees of freedom of the noise's tails. */
   tail: 4,
   rounds: 4,

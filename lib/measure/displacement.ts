@@ -1,8 +1,10 @@
 /**
- * The displacement field: where and how far the skin moved along its normal, from what its shading says.
+ * The displacement field: where and how far the skin moved along its normal, from its shading and from the shift of its texture.
  *
  * Model   for every skin cell of every view
  *           log(after / before) = light terms + g . (-grad d) + q + noise
+ *         and for places of every view, in both directions of the picture,
+ *           texture shift = d (n_x, n_y) + rigid error + expression + noise                         (shift-rows.ts)
  *         g is the gradient of log irradiance (shading.ts); d the bumps of bumps.ts; the light terms changes of the lamps' powers, seen
  *         or hidden as the face's relief has it; q a smooth misfit of the light model with bumps of its own; noise Student-t.
  *         All are estimated in one linear Bayesian fit. What the pair itself tells: the size of q, of the noise, and of the displacement
@@ -22,11 +24,12 @@ import type { RelitPair } from '#lib/light/relight.ts';
 import { coloursApart, inverseDiagonal } from '#lib/stats/inverse-diagonal.ts';
 import { covarianceOf } from '#lib/stats/solve-several.ts';
 import { factorSpd, solveFactored } from '#lib/stats/solve-spd.ts';
-import { addNormal, timesRows, weightedRight } from '#lib/stats/sparse-rows.ts';
+import { addNormal, type SparseRows, timesRows, weightedRight } from '#lib/stats/sparse-rows.ts';
 import { ZONE_IDS, type ZoneId } from '#shared/zones.ts';
 import { type BumpSet, bumpSet, fineZones } from './bumps.ts';
 import { DISPLACEMENT_PARAMETERS, type DisplacementParameters } from './displacement-parameters.ts';
-import { lightPriorSd, VIEW_LIGHT_TERMS, type ViewRows, viewRows } from './displacement-rows.ts';
+import { lightPriorSd, VIEW_LIGHT_TERMS, viewRows } from './displacement-rows.ts';
+import { RIGID_TERMS, shiftRows, shiftUnknowns } from './shift-rows.ts';
 
 export type DisplacementFit = Readonly<{
   set: BumpSet;
@@ -35,6 +38,8 @@ export type DisplacementFit = Readonly<{
   /** Standard deviation of each view's misfit, natural log units. */
   misfit: readonly number[];
   noise: number;
+  /** Standard deviation of each view's expression, mm. */
+  expressionMm: readonly number[];
   /** Value and standard uncertainty of a linear functional `w` (bumps). */
   functional: (w: Float64Array) => { value: number; u: number };
   /** Values (m) and covariance (m, m) of several functionals together. */
@@ -47,6 +52,7 @@ export type DisplacementFit = Readonly<{
 const SPACINGS_APART = 5;
 /** Where the noise starts, natural log units: a careless pair's. */
 const NOISE_START = 0.02;
+const SHIFT_NOISE_START_MM = 0.1;
 
 export function fitDisplacement(
   views: readonly RelitPair[],
@@ -55,33 +61,44 @@ export function fitDisplacement(
 ): DisplacementFit {
   const set = bumpSet(p.spacingMm, p.sigmaMm);
   const misfitSet = bumpSet(p.misfitSpacingMm, p.misfitSigmaMm);
+  const expressionSet = bumpSet(p.expressionSpacingMm, p.expressionSigmaMm);
   const bumps = set.centres.length;
   const parts = misfitSet.centres.length;
-  // Order: bumps, the light of every view, the misfit of every view.
+  const moves = shiftUnknowns(expressionSet);
+  // Order: bumps, the light of every view, the misfit of every view, the rigid error and expression of every view.
   const firstMisfit = bumps + views.length * VIEW_LIGHT_TERMS;
-  const size = firstMisfit + views.length * parts;
-  const systems = views.map((view, v) => viewRows(view, set, misfitSet, bumps + v * VIEW_LIGHT_TERMS, firstMisfit + v * parts, p));
-  const colours = coloursOf(set, misfitSet, firstMisfit, size, views.length, p);
+  const firstMove = firstMisfit + views.length * parts;
+  const size = firstMove + views.length * moves;
+  const shading = views.map((view, v) => viewRows(view, set, misfitSet, bumps + v * VIEW_LIGHT_TERMS, firstMisfit + v * parts, p));
+  const shifts = views.map((view, v) => shiftRows(view, set, expressionSet, firstMove + v * moves));
+  const colours = coloursOf(
+    [
+      { set, spacingMm: p.spacingMm, firsts: [0] },
+      { set: misfitSet, spacingMm: p.misfitSpacingMm, firsts: views.map((_, v) => firstMisfit + v * parts) },
+      {
+        set: expressionSet,
+        spacingMm: p.expressionSpacingMm,
+        firsts: views.flatMap((_, v) => [0, 1].map((axis) => firstMove + v * moves + RIGID_TERMS + axis * expressionSet.centres.length)),
+      },
+    ],
+    size,
+  );
   const lightSd = lightPriorSd(p);
 
   const zone = Int8Array.from(set.centres, (c) => fineZones()[c]);
   const held = Array.from(zone, (z) => references.includes(ZONE_IDS[z]));
   let priorSd = Float64Array.from(held, (is) => (is ? p.referencePriorMm : p.priorMm));
   let misfit = views.map(() => p.misfitStart);
-  let noise = NOISE_START;
-  let weights = systems.map(({ trust }) => Float64Array.from(trust));
+  let expression = views.map(() => p.expressionStart);
+  let light: Weighted = { noise: NOISE_START, weights: shading.map(({ trust }) => trust) };
+  let shift: Weighted = { noise: SHIFT_NOISE_START_MM, weights: shifts.map(({ trust }) => trust) };
   let x: Float64Array = new Float64Array(size);
   let factor: Float64Array = new Float64Array(0);
   for (let round = 0; round < p.rounds; round++) {
     const matrix = new Float64Array(size * size);
     const right = new Float64Array(size);
-    systems.forEach(({ rows, y }, v) => {
-      const w = weights[v].map((weight) => (weight * p.thinning) / (noise * noise * p.cellsPerSample));
-      addNormal(matrix, size, rows, w);
-      weightedRight(size, rows, w, y).forEach((value, i) => {
-        right[i] += value;
-      });
-    });
+    addObservations(matrix, right, size, shading, light, p.cellsPerSample / p.thinning);
+    addObservations(matrix, right, size, shifts, shift, p.shiftsPerSample);
     const hold = (i: number, sd: number): void => {
       matrix[i * (size + 1)] += 1 / sd ** 2;
     };
@@ -89,28 +106,55 @@ export function fitDisplacement(
     views.forEach((_, v) => {
       lightSd.forEach((sd, a) => hold(bumps + v * VIEW_LIGHT_TERMS + a, sd));
       for (let q = 0; q < parts; q++) hold(firstMisfit + v * parts + q, misfit[v]);
+      for (let m = 0; m < moves; m++) hold(firstMove + v * moves + m, m < RIGID_TERMS ? p.rigidChangeMm : expression[v]);
     });
     factor = factorOf(matrix, size);
     x = solveFactored(factor, right, size);
     if (round === p.rounds - 1) break;
 
     const variance = inverseDiagonal(factor, size, colours);
-    misfit = views.map((_, v) => misfitSd(x, variance, firstMisfit + v * parts, parts, misfit[v], p.misfitLeast));
+    misfit = views.map((_, v) => evidenceSd(x, variance, firstMisfit + v * parts, parts, misfit[v], p.misfitLeast));
+    expression = views.map((_, v) =>
+      evidenceSd(x, variance, firstMove + v * moves + RIGID_TERMS, moves - RIGID_TERMS, expression[v], p.expressionLeast),
+    );
     priorSd = zonePriorSd(x, variance, zone, held, priorSd, p);
-    ({ noise, weights } = reweighed(systems, x, weights, p));
+    light = reweighed(shading, x, light, p.noiseLeast, p.tail);
+    shift = reweighed(shifts, x, shift, p.shiftNoiseLeastMm, p.tail);
   }
   return {
     set,
     bumpsMm: x.slice(0, bumps),
     misfit,
-    noise,
-    trust: systems.map(({ cellTrust }) => cellTrust),
+    noise: light.noise,
+    expressionMm: expression,
+    trust: shading.map(({ cellTrust }) => cellTrust),
     ...readers(factor, x, size, bumps),
   };
 }
 
+type Observed = Readonly<{ rows: SparseRows; y: Float64Array; trust: Float64Array }>;
+type Weighted = Readonly<{ noise: number; weights: readonly Float64Array[] }>;
+
+/** Adds what the views observe, each row by its weight over the noise's variance, one in `perSample` counting. */
+function addObservations(
+  matrix: Float64Array,
+  right: Float64Array,
+  size: number,
+  views: readonly Observed[],
+  { noise, weights }: Weighted,
+  perSample: number,
+): void {
+  views.forEach(({ rows, y }, v) => {
+    const w = weights[v].map((weight) => weight / (noise * noise * perSample));
+    addNormal(matrix, size, rows, w);
+    weightedRight(size, rows, w, y).forEach((value, i) => {
+      right[i] += value;
+    });
+  });
+}
+
 /** MacKay's update: energy over the degrees of freedom that the data determine. */
-function misfitSd(x: Float64Array, variance: Float64Array, first: number, count: number, before: number, least: number): number {
+function evidenceSd(x: Float64Array, variance: Float64Array, first: number, count: number, before: number, least: number): number {
   let [energy, free] = [0, 0];
   for (let q = first; q < first + count; q++) {
     energy += x[q] * x[q];
@@ -140,20 +184,22 @@ function zonePriorSd(
   });
 }
 
-function reweighed(systems: readonly ViewRows[], x: Float64Array, weights: readonly Float64Array[], p: DisplacementParameters) {
-  const residuals = systems.map(({ rows, y }) => {
+/** Noise from the residuals, and Student-t weights for it. */
+function reweighed(views: readonly Observed[], x: Float64Array, { weights }: Weighted, noiseLeast: number, tail: number): Weighted {
+  const residuals = views.map(({ rows, y }) => {
     const fitted = timesRows(rows, x);
     return y.map((value, i) => value - fitted[i]);
   });
-  let [sum, total] = [0, 0];
-  residuals.forEach((r, v) =>
+  let sum = 0;
+  let total = 0;
+  residuals.forEach((r, v) => {
     r.forEach((e, i) => {
       sum += weights[v][i] * e * e;
-      total += systems[v].trust[i];
-    }),
-  );
-  const noise = Math.max(p.noiseLeast, Math.sqrt(sum / Math.max(1, total)));
-  return { noise, weights: residuals.map((r, v) => r.map((e, i) => (systems[v].trust[i] * (p.tail + 1)) / (p.tail + (e / noise) ** 2))) };
+      total += views[v].trust[i];
+    });
+  });
+  const noise = Math.max(noiseLeast, Math.sqrt(sum / Math.max(1, total)));
+  return { noise, weights: residuals.map((r, v) => r.map((e, i) => (views[v].trust[i] * (tail + 1)) / (tail + (e / noise) ** 2))) };
 }
 
 function readers(factor: Float64Array, x: Float64Array, size: number, bumps: number): Pick<DisplacementFit, 'functional' | 'functionals'> {
@@ -174,28 +220,23 @@ function readers(factor: Float64Array, x: Float64Array, size: number, bumps: num
   };
 }
 
-/** Colours of bumps and misfits for the probing; the misfits of all views share theirs. */
-function coloursOf(
-  set: BumpSet,
-  misfitSet: BumpSet,
-  firstMisfit: number,
-  size: number,
-  views: number,
-  p: DisplacementParameters,
-): Int16Array {
+type Coloured = Readonly<{
+  set: BumpSet;
+  spacingMm: number /** Where its bumps stand among the unknowns, once or several times. */;
+  firsts: readonly number[];
+}>;
+
+/** Colours of all bumps for the probing; repeats of one set share theirs. */
+function coloursOf(parts: readonly Coloured[], size: number): Int16Array {
   const places = carrySmoothly(canonicalMesh().vertices, 3);
-  const at = ({ centres }: BumpSet): Float64Array =>
-    Float64Array.from({ length: 3 * centres.length }, (_, k) => places[3 * centres[(k / 3) | 0] + (k % 3)]);
-  const own = coloursApart(at(set), SPACINGS_APART * p.spacingMm);
-  const misfits = coloursApart(at(misfitSet), SPACINGS_APART * p.misfitSpacingMm);
-  const next = own.reduce((a, b) => Math.max(a, b), 0) + 1;
   const colours = new Int16Array(size).fill(-1);
-  colours.set(own);
-  for (let v = 0; v < views; v++)
-    colours.set(
-      misfits.map((colour) => colour + next),
-      firstMisfit + v * misfits.length,
-    );
+  let next = 0;
+  for (const { set, spacingMm, firsts } of parts) {
+    const at = Float64Array.from({ length: 3 * set.centres.length }, (_, k) => places[3 * set.centres[(k / 3) | 0] + (k % 3)]);
+    const own = coloursApart(at, SPACINGS_APART * spacingMm).map((colour) => colour + next);
+    for (const first of firsts) colours.set(own, first);
+    next = own.reduce((a, b) => Math.max(a, b), next - 1) + 1;
+  }
   return colours;
 }
 

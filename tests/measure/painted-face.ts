@@ -12,6 +12,9 @@ import type { RelitPair } from '#lib/light/relight.ts';
 import { irradianceAndGradient } from '#lib/light/spherical-harmonics.ts';
 import { randomFrom } from '#lib/stats/random.ts';
 
+/** 1 m away at a focal length of 5000 px. */
+const MM_PER_PX = 0.2;
+
 export type Painted = Readonly<{
   yawDeg?: number;
   lightBefore: readonly number[];
@@ -84,7 +87,25 @@ export function paintedPair({ yawDeg = 0, lightBefore, lightAfter, displaced, no
     areaMm2: new Float64Array(kept.length).fill(2.56),
     coverage: new Float64Array(kept.length).fill(1),
     heightMm: map.depthMm.map((depth) => -depth),
-    mmPerCell: stride * 0.2,
+    mmPerCell: stride * MM_PER_PX,
   };
-  return { stage: 'relit', cells, relit: before, aligned: { surface, before: { head }, map } } as never;
+  // Skin that moves by d along its normal moves by d (n_x, n_y) in the picture; y of the picture points down.
+  const still = {
+    width: map.width,
+    height: map.height,
+    stride,
+    x: new Float32Array(map.width * map.height),
+    y: new Float32Array(map.width * map.height),
+  };
+  const flow = { ...still, x: still.x.slice(), y: still.y.slice() };
+  map.triangle.forEach((t, cell) => {
+    if (t < 0) return;
+    const zone = zoneIndexOfPoint(map.uv[2 * cell], map.uv[2 * cell + 1]);
+    const d = displaced(map.headMm[3 * cell], map.headMm[3 * cell + 1], map.headMm[3 * cell + 2], zone);
+    flow.x[cell] = (d * map.normal[3 * cell]) / MM_PER_PX;
+    flow.y[cell] = (-d * map.normal[3 * cell + 1]) / MM_PER_PX;
+  });
+  const rigid = { rotation: Float64Array.of(1, 0, 0, 0, 1, 0, 0, 0, 1), translationMm: new Float64Array(3), residualPx: 0 };
+  const aligned = { surface, before: { head }, after: { scale: { mmPerPx: MM_PER_PX } }, map, flow, rigidFlow: still, rigid };
+  return { stage: 'relit', cells, relit: before, aligned } as never;
 }
