@@ -107,9 +107,12 @@ export function notAssessable(results: readonly CaseResult[]): Proportion {
 export const refusedByGate = (results: readonly CaseResult[]): Proportion =>
   proportion(results.filter((result) => !result.comparable).length, results.length);
 
-/** Root mean square of measured over its own standard deviation where nothing changed: 1 when the error is stated right. */
-export function calibration(of: readonly ZoneVolume[]): Readonly<{ scatterMl: number; rmsZ: number; n: number }> {
+export type Calibration = Readonly<{ scatterMl: number; rmsZ: number; n: number }>;
+
+/** Root mean square of measured over its own standard deviation where nothing changed: 1 when the error is stated right. Null when nothing stayed. */
+export function calibration(of: readonly ZoneVolume[]): Calibration | null {
   const still = of.filter(({ trueMl }) => trueMl === 0);
+  if (still.length === 0) return null;
   return {
     n: still.length,
     scatterMl: rootMeanSquare(still.map(({ volume }) => volume.value)),

@@ -42,6 +42,9 @@ export function validationReport(results: readonly CaseResult[], at: Circumstanc
 }
 
 const VIEWS = [1, 3] as const;
+
+/** An empty cell for what there is not. */
+const fixed = (value: number | undefined, digits: number): string => value?.toFixed(digits) ?? '';
 const viewWords = (views: number): string => (views === 1 ? 'frontal' : 'three views');
 const LEVELS = [-0.3, -0.6, -1, -2, 0.5];
 
@@ -83,13 +86,13 @@ function falseAlarmSection(results: readonly CaseResult[]): string {
     (['all', 'none'] as const).map((nuisance) => {
       const cases = phantomCases(results, views).pick('no-change', nuisance);
       const { any, byVolume, byLightness, pooled, control } = falseAlarms(cases);
-      const { rmsZ, scatterMl, n } = calibration(zoneVolumes(comparable(cases)));
+      const still = calibration(zoneVolumes(comparable(cases)));
       return [
         viewWords(views),
         nuisance === 'all' ? 'nuisance' : 'clean',
         ...[any, byVolume, byLightness, pooled, control].map(shareWords),
-        n ? scatterMl.toFixed(3) : '',
-        n ? rmsZ.toFixed(2) : '',
+        fixed(still?.scatterMl, 3),
+        fixed(still?.rmsZ, 2),
       ];
     }),
   );
@@ -195,15 +198,15 @@ function zoneSection(results: readonly CaseResult[]): string {
   const rows = zones.map((zone) => {
     const of = zoneVolumes(phantoms, (id) => id === zone);
     const withNuisance = of.filter(({ result }) => result.nuisance === 'all' && result.group === 'no-change');
-    const { rmsZ, scatterMl } = calibration(withNuisance);
+    const still = calibration(withNuisance);
     const changed = of.filter(({ result }) => result.changed.includes(zone) && result.group === 'one-zone' && result.nuisance === 'all');
     const alarms = withNuisance.filter(({ result }) => result.zones.find((each) => each.zone === zone)?.finding === 'beyond-error').length;
     const errors = changed.map(({ trueMl, volume }) => volume.value - trueMl);
     const found = changed.filter(({ volume }) => volume.finding === 'beyond-error').length;
     return [
       zoneLabel(zone),
-      scatterMl.toFixed(3),
-      rmsZ.toFixed(2),
+      fixed(still?.scatterMl, 3),
+      fixed(still?.rmsZ, 2),
       `${alarms} of ${withNuisance.length}`,
       percentOf(coverage(of)),
       errors.length ? `${signed(errors.reduce((sum, e) => sum + e, 0) / errors.length)}, ${rootMeanSquare(errors).toFixed(2)}` : '',
@@ -214,6 +217,8 @@ function zoneSection(results: readonly CaseResult[]): string {
 
 ${markdownTable(['zone', 'scatter without change, mL', 'over stated', 'called beyond error without change', 'cover', 'changed: bias, rms error, mL', 'found'], rows)}`;
 }
+
+const rmsWords = (values: readonly number[]): string => (values.length ? percent(rootMeanSquare(values)) : 'nothing');
 
 const percentOf = ({ share, of }: Proportion): string => (of ? percent(share) : 'no cases');
 
@@ -248,14 +253,13 @@ function budgetSection(results: readonly CaseResult[]): string {
     if (changed.length === 0) return [];
     const errors = changed.map(({ trueMl, volume }) => volume.value - trueMl);
     const bias = errors.reduce((sum, e) => sum + e, 0) / errors.length;
-    const { scatterMl } = calibration(zoneVolumes(cases));
     return [
       [
         nuisance === 'none' ? 'nothing but noise' : nuisance === 'all' ? 'all at once' : nuisance,
         String(changed.length),
         signed(bias),
         Math.sqrt(Math.max(0, rootMeanSquare(errors) ** 2 - bias ** 2)).toFixed(2),
-        scatterMl.toFixed(3),
+        fixed(calibration(zoneVolumes(cases))?.scatterMl, 3),
       ],
     ];
   });
@@ -270,7 +274,7 @@ the field back and its bumps are wider than the borders of a change. Pose, dista
 
 ${markdownTable(['switched on', 'cases', 'bias of the zone, mL', 'sd about it, mL', 'scatter of unchanged zones, mL'], rows)}
 
-Scale: the distance of the pupils was measured with a relative error of ${percent(rootMeanSquare(scales))} (root mean square of ${scales.length}; stated ${stated.length ? percent(rootMeanSquare(stated)) : 'nothing'});
+Scale: the distance of the pupils was measured with a relative error of ${rmsWords(scales)} (root mean square of ${scales.length}; stated ${rmsWords(stated)});
 a volume carries three times that, in proportion to its size. A pupil distance or marker given by the user removes it.`;
 }
 

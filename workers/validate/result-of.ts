@@ -26,7 +26,7 @@ export function resultOf(facts: CaseFacts, outcome: Outcome<ComparedPair, Compar
     refusedBy: gate.checks.filter(({ verdict }) => verdict === 'refuse').map(({ id }) => id),
     controlTrusted: control.trusted,
     measuredPupilsMm: scale && inputs[0].interpupillaryPx * scale.mmPerPx,
-    scaleRelU: scale && scale.relU,
+    scaleRelU: scale?.relU ?? null,
     zones: zones.map(zoneOf),
     pooled: pooled && { value: pooled.volumeMl.value, u: pooled.volumeMl.u, p: pooled.p, beyond: pooled.finding === 'beyond-error' },
   };
