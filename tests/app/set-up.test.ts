@@ -1,7 +1,7 @@
 /** The bench offers the set-ups that were measured, and asks with the one that was chosen. */
 import { afterAll, beforeAll, describe, expect, it } from 'vitest';
 import { sampleSetUp } from '#tests/series/sample-set-up.ts';
-import { type App, barriers, faceFile, openApp } from './harness.ts';
+import { type App, barriers, faceFile, openApp, overflowPx } from './harness.ts';
 import { awake } from './keys.ts';
 
 let app: App;
@@ -46,6 +46,17 @@ describe('error limits', () => {
     await page.waitForURL(/\/comparison\/[0-9a-f]{32}$/);
     const { request } = (await app.record.comparison(page.url().split('/').at(-1)!))!;
     expect(request.options.setUp).toBe(setUp);
+    await page.context().close();
+  });
+
+  it('a long name makes the page no wider than a telephone', async () => {
+    await app.record.addSetUp(sampleSetUp({ name: 'Practice in the old brewery, second room on the left' }));
+    const page = await app.page({ viewport: { width: 360, height: 740 } });
+    await page.goto(app.base);
+    await awake(page);
+    await page.getByText('Treated zones, days, scale and error limits').click();
+    await page.getByLabel('Error limits').waitFor();
+    expect(await overflowPx(page)).toBe(0);
     await page.context().close();
   });
 
