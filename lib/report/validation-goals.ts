@@ -91,7 +91,7 @@ export function validationGoals(results: readonly CaseResult[]): Goal[] {
         views,
         asked: `within ${asked.limitsMl} mL`,
         measured: limitsWords(limits),
-        met: limits && limits.limits.every((limit) => Math.abs(limit) <= asked.limitsMl),
+        met: limits?.limits.every((limit) => Math.abs(limit) <= asked.limitsMl) ?? null,
       },
       {
         what: 'Cover of the 95 % intervals, all zones',

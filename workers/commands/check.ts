@@ -1,7 +1,7 @@
 /** `ebbline check`: the quality gate of single photographs. */
 import { checkLines } from '#lib/report/comparison-table.ts';
-import { viewWords } from '#lib/report/view-words.ts';
 import { textTable } from '#lib/report/text-table.ts';
+import { viewWords } from '#lib/report/view-words.ts';
 import { fixed } from '#shared/numbers.ts';
 import type { PhotoCheck } from '#shared/photo-check.ts';
 import { scaleHintOf } from '#workers/scale-hint.ts';
