@@ -13,6 +13,7 @@ import { EXIT, type ExitCode, type World } from './command.ts';
 import { exitOfFault } from './exit-of-fault.ts';
 import { OUT_PICTURES, writeOutFolder } from './out-folder.ts';
 import { showProgress } from './progress.ts';
+import { tellRefusal } from './tell-refusal.ts';
 
 export type Asked = Readonly<{
   before: readonly PhotoSource[];
@@ -46,7 +47,7 @@ export async function compareFiles(asked: Asked, world: World): Promise<ExitCode
   });
   if (!measured.ok) {
     progress.end();
-    world.err(`${measured.detail}\n`);
+    tellRefusal(world, asked.json, measured);
     return exitOfFault(measured.why);
   }
   const { comparison } = measured.value;
