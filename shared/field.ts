@@ -17,7 +17,7 @@ export type FaceSurface = Readonly<{
   triangles: Uint16Array;
   /** (n, 3) */
   placesMm: Float32Array;
-  /** (n) along the outward normal; NaN outside every zone */
+  /** (n) along the outward normal; outside the zones it is how the field runs out, and is no measurement */
   displacementMm: Float32Array;
   /** (n) index into ZONE_IDS, -1 outside every zone */
   zone: Int8Array;

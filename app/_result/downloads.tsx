@@ -37,6 +37,11 @@ export function Downloads({ id, files, views }: { id: string; files: readonly st
         <a className="button" href={`/api/comparisons/${id}/comparison.json`} download>
           Everything (JSON)
         </a>
+        {has('evidence.json') && (
+          <a className="button" href={`${href('evidence.json')}?save`} download>
+            Evidence (JSON)
+          </a>
+        )}
       </p>
       {views.map((view) => {
         const pictures = PICTURES.filter(({ part }) => has(plateFileName(view, part)));

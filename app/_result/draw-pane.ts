@@ -15,6 +15,8 @@ export type Scene = Readonly<{
   /** Outlined firmly. */
   marked: ZoneId | null;
   hatched: readonly ZoneId[];
+  /** Where the marked zone's evidence was read: x, y pairs in px of the plate. */
+  line: readonly number[] | null;
   /** Device px per CSS px. */
   density: number;
 }>;
@@ -56,6 +58,14 @@ export function drawPane(context: CanvasRenderingContext2D, pane: Size, scene: S
   for (const zone of scene.hatched) hatch(context, pathOf(zone), pane);
   for (const zone of scene.outlined) if (zone !== scene.marked) outline(context, pathOf(zone), 1);
   if (scene.marked) outline(context, pathOf(scene.marked), 2.2);
+  if (scene.line) {
+    const path = new Path2D();
+    for (let i = 0; i + 1 < scene.line.length; i += 2)
+      path[i === 0 ? 'moveTo' : 'lineTo'](left + scene.line[i]! * perPlate, top + scene.line[i + 1]! * perPlate);
+    context.setLineDash([5, 4]);
+    outline(context, path, 1.6);
+    context.setLineDash([]);
+  }
 }
 
 /** White under black, so that the line is seen on every skin. */

@@ -24,10 +24,13 @@ export async function loadPicture(address: PlateAddress, part: PlatePart, signal
   return createImageBitmap(await (await fetched(address, part, signal)).blob());
 }
 
-/** Unpacked as it streams in. */
 export async function loadBytes(address: PlateAddress, part: PlatePart, signal: AbortSignal): Promise<Uint8Array> {
-  const packed = (await fetched(address, part, signal)).body!.pipeThrough(new DecompressionStream('gzip'));
-  return new Uint8Array(await new Response(packed).arrayBuffer());
+  return unpacked(await fetched(address, part, signal));
+}
+
+/** Gzipped bytes, unpacked as they stream in. */
+export async function unpacked(response: Response): Promise<Uint8Array> {
+  return new Uint8Array(await new Response(response.body!.pipeThrough(new DecompressionStream('gzip'))).arrayBuffer());
 }
 
 export async function loadField(

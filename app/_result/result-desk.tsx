@@ -5,14 +5,27 @@ import { viewLabel } from '#app/_parts/check-words.ts';
 import type { MetricId, View, ZoneResult } from '#shared/comparison.ts';
 import type { ZoneId } from '#shared/zones.ts';
 import css from './result.module.css';
+import { SurfaceView } from './surface-view.tsx';
+import { useEvidence } from './use-field.ts';
 import { Viewer, type ViewerHandle } from './viewer.tsx';
 import { ZoneTable } from './zone-table.tsx';
 
 export type DeskView = Readonly<{ view: View; measured: boolean; before: string; after: string }>;
 
-/** `zones` in the order of the table; empty when the pair was not comparable. `views` holds at least one. */
-export function ResultDesk({ id, views, zones }: { id: string; views: readonly DeskView[]; zones: readonly ZoneResult[] }) {
+type Props = {
+  id: string;
+  /** At least one. */
+  views: readonly DeskView[];
+  /** In the order of the table; empty when the pair was not comparable. */
+  zones: readonly ZoneResult[];
+  /** Whether the displacement field was kept: surface and evidence. */
+  field: boolean;
+};
+
+export function ResultDesk({ id, views, zones, field }: Props) {
   const [view, setView] = useState<View>(views[0]!.view);
+  const [turnable, setTurnable] = useState(false);
+  const evidence = useEvidence(id, field);
   const [metric, setMetric] = useState<MetricId>('volumeMl');
   const [marked, setMarked] = useState<ZoneId | null>(null);
   const [opened, setOpened] = useState<ReadonlySet<ZoneId>>(new Set());
@@ -36,7 +49,18 @@ export function ResultDesk({ id, views, zones }: { id: string; views: readonly D
   return (
     <div className={zones.length > 0 ? css.desk : undefined}>
       <div className={css.viewerColumn}>
-        {views.length > 1 && (
+        {field && (
+          <fieldset className={`${css.choice} no-print`}>
+            <legend>Shown as</legend>
+            {[false, true].map((one) => (
+              <label key={String(one)} className={css.pill}>
+                <input type="radio" name="shown-as" checked={turnable === one} onChange={() => setTurnable(one)} />
+                {one ? 'Turnable surface' : 'Photographs'}
+              </label>
+            ))}
+          </fieldset>
+        )}
+        {views.length > 1 && !turnable && (
           <fieldset className={`${css.choice} no-print`}>
             <legend>View</legend>
             {views.map((one) => (
@@ -47,18 +71,23 @@ export function ResultDesk({ id, views, zones }: { id: string; views: readonly D
             ))}
           </fieldset>
         )}
-        <Viewer
-          key={shown.view}
-          id={id}
-          view={shown.view}
-          measured={shown.measured}
-          names={shown}
-          zones={zones}
-          marked={marked}
-          onMark={setMarked}
-          onPick={pick}
-          handle={viewer}
-        />
+        {turnable ? (
+          <SurfaceView id={id} marked={marked} onMark={setMarked} onPick={pick} handle={viewer} />
+        ) : (
+          <Viewer
+            key={shown.view}
+            id={id}
+            view={shown.view}
+            measured={shown.measured}
+            names={shown}
+            zones={zones}
+            marked={marked}
+            evidence={evidence}
+            onMark={setMarked}
+            onPick={pick}
+            handle={viewer}
+          />
+        )}
       </div>
       {zones.length > 0 && (
         <ZoneTable
@@ -67,6 +96,7 @@ export function ResultDesk({ id, views, zones }: { id: string; views: readonly D
           onMetric={setMetric}
           marked={marked}
           opened={opened}
+          evidence={evidence}
           onMark={setMarked}
           onOpen={open}
           onShow={(zone) => viewer.current?.show(zone)}

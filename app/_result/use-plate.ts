@@ -47,7 +47,7 @@ export function usePlateFields(id: string, view: View, measured: boolean): Field
 }
 
 /** Loads again whenever `key` changes; what an older key loads is thrown away. */
-function useLoaded<T>(key: string | null, load: (signal: AbortSignal) => Promise<T>): Loaded<T> {
+export function useLoaded<T>(key: string | null, load: (signal: AbortSignal) => Promise<T>): Loaded<T> {
   const [loaded, setLoaded] = useState<Loaded<T>>({ key: '', value: null, failed: false });
   // biome-ignore lint/correctness/useExhaustiveDependencies: `load` is named by its key
   useEffect(() => {

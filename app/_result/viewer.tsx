@@ -5,6 +5,7 @@
  */
 import { type KeyboardEvent, type RefObject, useCallback, useImperativeHandle, useMemo, useRef, useState } from 'react';
 import type { View, ZoneResult } from '#shared/comparison.ts';
+import type { Evidence } from '#shared/field.ts';
 import { signed, withUnit } from '#shared/numbers.ts';
 import { ZONE_IDS, type ZoneId, zoneLabel } from '#shared/zones.ts';
 import type { Scene } from './draw-pane.ts';
@@ -30,13 +31,14 @@ type Props = {
   names: Readonly<{ before: string; after: string }>;
   zones: readonly ZoneResult[];
   marked: ZoneId | null;
+  evidence: Evidence | null;
   onMark: (zone: ZoneId | null) => void;
   /** The marked zone was picked, by press or by Enter. */
   onPick: (zone: ZoneId) => void;
   handle: RefObject<ViewerHandle | null>;
 };
 
-export function Viewer({ id, view, measured, names, zones, marked, onMark, onPick, handle }: Props) {
+export function Viewer({ id, view, measured, names, zones, marked, evidence, onMark, onPick, handle }: Props) {
   const [look, setLook] = useState<Look>(measured ? 'relit' : 'taken');
   const [map, setMap] = useState<MapChoice>(measured ? 'displacement' : 'none');
   const [opacity, setOpacity] = useState(0.8);
@@ -102,6 +104,7 @@ export function Viewer({ id, view, measured, names, zones, marked, onMark, onPic
 
   const hatched = useMemo(() => (map === 'none' ? [] : zones.filter((zone) => !zone.assessable).map((zone) => zone.zone)), [zones, map]);
   const outlined = allOutlines ? seen : [];
+  const line = evidence?.zones.find((one) => one.zone === marked && one.view === view)?.platePx ?? null;
   const scene = (picture: ImageBitmap | undefined, withMap: boolean): Omit<Scene, 'density'> | null =>
     picture
       ? {
@@ -112,10 +115,11 @@ export function Viewer({ id, view, measured, names, zones, marked, onMark, onPic
           info: look === 'taken' ? null : info,
           outlined,
           marked,
+          line,
           hatched: withMap ? hatched : [],
         }
       : null;
-  const sceneKey = [pictures, port, painted, opacity, info, allOutlines, marked, hatched, look] as const;
+  const sceneKey = [pictures, port, painted, opacity, info, allOutlines, marked, line, hatched, look] as const;
   // biome-ignore lint/correctness/useExhaustiveDependencies: a scene is what is listed in its key
   const beforeScene = useMemo(() => scene(pictures?.before, false), sceneKey);
   // biome-ignore lint/correctness/useExhaustiveDependencies: as above, and which picture is shown

@@ -6,10 +6,12 @@
 import { Fragment, type KeyboardEvent, type RefObject, useMemo } from 'react';
 import { FindingMark } from '#app/_parts/marks.tsx';
 import { METRIC_IDS, METRICS, type MetricId, type ZoneResult } from '#shared/comparison.ts';
+import type { Evidence } from '#shared/field.ts';
 import { findingPhrase } from '#shared/finding-words.ts';
 import { METRIC_DECIMALS, metricText } from '#shared/numbers.ts';
 import { type ZoneId, zoneLabel } from '#shared/zones.ts';
 import { axisFor } from './axis.ts';
+import { EvidenceFigure } from './evidence-figure.tsx';
 import { findingSign } from './finding-sign.ts';
 import { AxisPlot, IntervalPlot } from './interval-plot.tsx';
 import { MetricTable } from './metric-table.tsx';
@@ -22,13 +24,14 @@ type Props = {
   onMetric: (metric: MetricId) => void;
   marked: ZoneId | null;
   opened: ReadonlySet<ZoneId>;
+  evidence: Evidence | null;
   onMark: (zone: ZoneId | null) => void;
   onOpen: (zone: ZoneId) => void;
   onShow: (zone: ZoneId) => void;
   tableRef: RefObject<HTMLTableElement | null>;
 };
 
-export function ZoneTable({ zones, metric, onMetric, marked, opened, onMark, onOpen, onShow, tableRef }: Props) {
+export function ZoneTable({ zones, metric, onMetric, marked, opened, evidence, onMark, onOpen, onShow, tableRef }: Props) {
   const axis = useMemo(() => axisFor(metric, zones), [metric, zones]);
   const measured = METRIC_IDS.filter((id) => zones.some((zone) => zone.metrics[id]));
   return (
@@ -108,6 +111,7 @@ export function ZoneTable({ zones, metric, onMetric, marked, opened, onMark, onO
                         {Math.round(100 * zone.trusted)} % of that.
                       </p>
                       <MetricTable zone={zone} />
+                      {evidenceOf(evidence, zone.zone)}
                       <button type="button" className="small no-print" onClick={() => onShow(zone.zone)}>
                         Show in the pictures
                       </button>
@@ -124,6 +128,11 @@ export function ZoneTable({ zones, metric, onMetric, marked, opened, onMark, onO
       </p>
     </div>
   );
+}
+
+function evidenceOf(evidence: Evidence | null, zone: ZoneId) {
+  const one = evidence?.zones.find((candidate) => candidate.zone === zone);
+  return one ? <EvidenceFigure evidence={one} /> : null;
 }
 
 /** Up and down go from row to row, Home and End to the first and last. */

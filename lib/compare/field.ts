@@ -63,7 +63,7 @@ function surfaceOf(
     view: aligned.view,
     triangles: Uint16Array.from(surface.triangles),
     placesMm: Float32Array.from(surface.headMm),
-    displacementMm: Float32Array.from(zone, (z, i) => (z < 0 ? Number.NaN : measures.volume.vertexMm[i])),
+    displacementMm: Float32Array.from(measures.volume.vertexMm),
     zone: Int8Array.from(zone),
     platePx,
     facing,

@@ -16,7 +16,7 @@ export function evidenceSentence(evidence: ZoneEvidence): string {
   const shift = Math.max(0, ...within.map((k) => Math.abs(shiftMm[k] ?? 0)));
   const light = lightnessAt(evidence, within);
   return (
-    `${zoneLabel(zone)}, ${viewWords(view).toLowerCase()}, along a line of ${fixed(distanceMm.at(-1) ?? 0, 0)} mm from its ${ends[0]} to its ${ends[1]} side: ` +
+    `${zoneLabel(zone)}, along a line of ${fixed(distanceMm.at(-1) ?? 0, 0)} mm from its ${ends[0]} to its ${ends[1]} side (${viewWords(view).toLowerCase()}): ` +
     `the largest displacement in the zone is ${signed(displacementMm[peak]!, 2)} mm (95 % interval ${signed(displacementMm[peak]! - Z95 * uMm[peak]!, 2)} to ${signed(displacementMm[peak]! + Z95 * uMm[peak]!, 2)} mm), ` +
     `${fixed(distanceMm[peak]!, 0)} mm along the line${light}. ` +
     `Texture moved by up to ${fixed(shift, 2)} mm beyond the motion of the head, with an alignment error of ${fixed(shiftUMm, 2)} mm. ` +

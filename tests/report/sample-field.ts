@@ -19,7 +19,7 @@ export function sampleSurface({ widthPx, heightPx, mmPerPx, zoneAt, displacement
   const count = COLUMNS * ROWS;
   const placesMm = new Float32Array(3 * count);
   const platePx = new Float32Array(2 * count);
-  const displacementMm = new Float32Array(count).fill(Number.NaN);
+  const displacementMm = new Float32Array(count);
   const zone = new Int8Array(count).fill(-1);
   const facing = new Uint8Array(count);
   const trust = new Uint8Array(count);

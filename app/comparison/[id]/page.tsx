@@ -12,6 +12,7 @@ import { record } from '#app/_server/record.ts';
 import { byEvidence } from '#lib/report/by-evidence.ts';
 import { headline } from '#lib/report/headline.ts';
 import type { Comparison, View } from '#shared/comparison.ts';
+import { FIELD_FILE_NAMES } from '#shared/field.ts';
 import { idSchema } from '#shared/job.ts';
 import { fixed } from '#shared/numbers.ts';
 import { plateFileName } from '#shared/plates.ts';
@@ -49,7 +50,14 @@ export default async function ComparisonPage({ params }: Props) {
           <GateSection gate={comparison.gate} />
         </div>
       )}
-      {views.length > 0 && <ResultDesk id={id} views={views} zones={byEvidence(comparison.zones)} />}
+      {views.length > 0 && (
+        <ResultDesk
+          id={id}
+          views={views}
+          zones={byEvidence(comparison.zones)}
+          field={FIELD_FILE_NAMES.every((name) => files.includes(name))}
+        />
+      )}
       <div className={css.facts}>
         {comparison.pooled && <PooledResult pooled={comparison.pooled} />}
         {comparison.gate.comparable && <GateSection gate={comparison.gate} />}
