@@ -3,6 +3,7 @@ import type { PhotoSource } from '#lib/compare/types.ts';
 import type { NamedFile } from '#lib/record/types.ts';
 import { comparisonTable } from '#lib/report/comparison-table.ts';
 import type { Comparison } from '#shared/comparison.ts';
+import { FIELD_FILES } from '#shared/field.ts';
 import type { ScaleHintRequest } from '#shared/job.ts';
 import type { SetUpProfile } from '#shared/set-up-profile.ts';
 import type { ZoneId } from '#shared/zones.ts';
@@ -67,7 +68,9 @@ export async function compareFiles(asked: Asked, world: World): Promise<ExitCode
     );
   world.out(asked.json ? `${JSON.stringify(comparison, null, 2)}\n` : comparisonTable(comparison));
   if (asked.out !== null)
-    (asked.json ? world.err : world.out)(`\nWritten to ${asked.out}: report.html, table.csv, comparison.json and the pictures.\n`);
+    (asked.json ? world.err : world.out)(
+      `\nWritten to ${asked.out}: report.html, table.csv, comparison.json, evidence.json and the pictures.\n`,
+    );
   return comparison.gate.comparable ? EXIT.done : EXIT.notComparable;
 }
 
@@ -81,7 +84,7 @@ const PARTS: Readonly<Record<(typeof OUT_PICTURES)[number], keyof ComparisonFile
   'lightness-map': 'lightnessPicture',
 };
 
-function outFiles(comparison: Comparison, { views, report, table }: ComparisonFiles): NamedFile[] {
+function outFiles(comparison: Comparison, { views, report, table, field }: ComparisonFiles): NamedFile[] {
   const pictures = views.flatMap(({ view, pictures }) =>
     OUT_PICTURES.flatMap((name) => {
       const bytes = pictures[PARTS[name]];
@@ -91,6 +94,7 @@ function outFiles(comparison: Comparison, { views, report, table }: ComparisonFi
   const json = new TextEncoder().encode(`${JSON.stringify(comparison, null, 2)}\n`);
   return [
     { name: 'comparison.json', bytes: json },
+    ...field.filter(({ name }) => name === FIELD_FILES.evidence),
     { name: 'report.html', bytes: report },
     { name: 'table.csv', bytes: table },
     ...pictures,
