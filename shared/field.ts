@@ -53,8 +53,8 @@ export const zoneEvidenceSchema = z.object({
   shiftUMm: z.number().nonnegative(),
   /** 0..1: how far the light model explains the place. */
   trust: perSampleSeen,
-  /** x, y of each sample in px of the view's plate. */
-  platePx: perSample,
+  /** x, y of each sample in px of a view's plate, for every view that shows the whole line. */
+  lines: z.partialRecord(viewSchema, z.array(z.number())),
 });
 export type ZoneEvidence = z.infer<typeof zoneEvidenceSchema>;
 

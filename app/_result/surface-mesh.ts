@@ -108,8 +108,8 @@ function holesOf(triangles: ArrayLike<number>): number[][] {
   return loops.filter((loop) => loop.length < rim && loop.length >= 3);
 }
 
-/** Means over neighbours, a few times over. */
-function smoothed(values: Float32Array, triangles: ArrayLike<number>): Float32Array {
+/** Means over neighbours, a few times over: borders that follow the mesh's edges become smooth. */
+export function smoothed(values: Float32Array, triangles: ArrayLike<number>): Float32Array {
   let out = values;
   for (let round = 0; round < SMOOTHINGS; round++) {
     const sum = Float32Array.from(out);

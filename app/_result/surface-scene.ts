@@ -22,7 +22,7 @@ import {
 } from 'three';
 import { divergingTable } from '#shared/diverging.ts';
 import { ZONE_IDS, type ZoneId } from '#shared/zones.ts';
-import type { SurfaceMesh } from './surface-mesh.ts';
+import { type SurfaceMesh, smoothed } from './surface-mesh.ts';
 import { FRAGMENT, VERTEX } from './surface-shaders.ts';
 import type { Turn } from './turn.ts';
 
@@ -114,9 +114,12 @@ export function openSurfaceScene(canvas: HTMLCanvasElement, mesh: SurfaceMesh, p
     mark: (zone) => {
       const index = zone === null ? -2 : ZONE_IDS.indexOf(zone);
       const marks = geometry.getAttribute('mark') as BufferAttribute;
-      mesh.zone.forEach((z, i) => {
-        marks.array[i] = Number(z === index);
-      });
+      marks.array.set(
+        smoothed(
+          Float32Array.from(mesh.zone, (z) => Number(z === index)),
+          mesh.triangles,
+        ),
+      );
       marks.needsUpdate = true;
       draw();
     },

@@ -58,7 +58,7 @@ void main() {
   shown = mix(shown, vec3(0.25), 0.55 * stripe * step(0.5, vZoned) * (1.0 - measured));
 
   float edge = abs(vMark - 0.5) / max(fwidth(vMark), 1e-5);
-  if (vMark > 0.0 && vMark < 1.0) {
+  if (vMark > 0.05 && vMark < 0.95) {
     if (edge < 1.2 * density) shown = vec3(0.08);
     else if (edge < 2.2 * density) shown = vec3(0.95);
   }

@@ -2,8 +2,9 @@
 /** The chosen map, painted once on a canvas of the plate's grid and drawn from there at every zoom. */
 import { useEffect, useState } from 'react';
 import { changeMapRgba } from '#lib/report/change-map.ts';
+import { trustMapRgba } from '#lib/report/trust-map.ts';
 import type { PlateInfo } from '#shared/plates.ts';
-import { fieldOf, type MapChoice } from './map-choice.ts';
+import { fieldOf, isChange, type MapChoice } from './map-choice.ts';
 import type { Fields } from './use-plate.ts';
 
 export function useChangeMap(fields: Fields | null, info: PlateInfo | null, map: MapChoice, span: number): OffscreenCanvas | null {
@@ -13,7 +14,10 @@ export function useChangeMap(fields: Fields | null, info: PlateInfo | null, map:
     if (!fields || !info || map === 'none') return;
     const { width, height } = info;
     const frame = requestAnimationFrame(() => {
-      const rgba = changeMapRgba({ width, height, field: fieldOf(fields, map), zoneIndex: fields.zoneIndex, trust: fields.trust }, span);
+      const { zoneIndex, trust } = fields;
+      const rgba = isChange(map)
+        ? changeMapRgba({ width, height, field: fieldOf(fields, map), zoneIndex, trust }, span)
+        : trustMapRgba(zoneIndex, trust);
       const canvas = new OffscreenCanvas(width, height);
       canvas.getContext('2d')!.putImageData(new ImageData(new Uint8ClampedArray(rgba.buffer as ArrayBuffer), width, height), 0, 0);
       setPainted(canvas);

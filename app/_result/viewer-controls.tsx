@@ -1,7 +1,7 @@
 'use client';
 /** The viewer's controls: everything that wheel, drag and keys do can be done here with one press. */
 import { useId } from 'react';
-import { MAP_WORDS, MAPS, type MapChoice, SPANS } from './map-choice.ts';
+import { type ChangeChoice, MAP_WORDS, MAPS, type MapChoice, SPANS } from './map-choice.ts';
 import css from './result.module.css';
 import { BLINK_RATES, USUAL_BLINK_MS } from './use-blink.ts';
 import type { Look } from './use-plate.ts';
@@ -37,7 +37,7 @@ export function MapControl({ map, usable, onMap }: { map: MapChoice; usable: boo
   const name = useId();
   return (
     <fieldset className={css.choice}>
-      <legend>Map of change</legend>
+      <legend>Map</legend>
       {MAPS.map((one) => (
         <label key={one} className={css.pill}>
           <input type="radio" name={name} checked={map === one} disabled={!usable} onChange={() => onMap(one)} />
@@ -49,7 +49,7 @@ export function MapControl({ map, usable, onMap }: { map: MapChoice; usable: boo
 }
 
 type InkProps = {
-  map: Exclude<MapChoice, 'none'>;
+  map: ChangeChoice;
   opacity: number;
   span: number;
   own: number;

@@ -9,8 +9,8 @@ import type { Evidence } from '#shared/field.ts';
 import { signed, withUnit } from '#shared/numbers.ts';
 import { ZONE_IDS, type ZoneId, zoneLabel } from '#shared/zones.ts';
 import type { Scene } from './draw-pane.ts';
-import { MAP_WORDS, type MapChoice, ownSpan } from './map-choice.ts';
-import { MapLegend } from './map-legend.tsx';
+import { isChange, MAP_WORDS, type MapChoice, ownSpan } from './map-choice.ts';
+import { MapLegend, TrustLegend } from './map-legend.tsx';
 import { Pane, type PaneEvents } from './pane.tsx';
 import css from './result.module.css';
 import { USUAL_BLINK_MS, useBlink } from './use-blink.ts';
@@ -52,7 +52,7 @@ export function Viewer({ id, view, measured, names, zones, marked, evidence, onM
   const info = usePlateInfo(id, view, measured);
   const fields = usePlateFields(id, view, measured);
   const mapUsable = measured && look !== 'taken';
-  const span = map === 'none' ? 1 : (chosenSpan ?? (info ? ownSpan(info, map) : 1));
+  const span = isChange(map) ? (chosenSpan ?? (info ? ownSpan(info, map) : 1)) : 1;
   const painted = useChangeMap(fields, info, mapUsable ? map : 'none', span);
 
   const chooseMap = (next: MapChoice) => {
@@ -104,7 +104,7 @@ export function Viewer({ id, view, measured, names, zones, marked, evidence, onM
 
   const hatched = useMemo(() => (map === 'none' ? [] : zones.filter((zone) => !zone.assessable).map((zone) => zone.zone)), [zones, map]);
   const outlined = allOutlines ? seen : [];
-  const line = evidence?.zones.find((one) => one.zone === marked && one.view === view)?.platePx ?? null;
+  const line = evidence?.zones.find((one) => one.zone === marked)?.lines[view] ?? null;
   const scene = (picture: ImageBitmap | undefined, withMap: boolean): Omit<Scene, 'density'> | null =>
     picture
       ? {
@@ -159,7 +159,10 @@ export function Viewer({ id, view, measured, names, zones, marked, evidence, onM
       <p className={`${css.pointed} number small`}>
         {pointed?.zone ? zoneLabel(pointed.zone) : marked ? zoneLabel(marked) : '\u00a0'}
         {pointed?.value !== null && pointed?.value !== undefined && map !== 'none' && (
-          <>: {withUnit(signed(pointed.value, 2), MAP_WORDS[map].unit)} here</>
+          <>
+            : {isChange(map) ? withUnit(signed(pointed.value, 2), MAP_WORDS[map].unit) : `light trusted to ${Math.round(pointed.value)} %`}{' '}
+            here
+          </>
         )}
       </p>
       <div className={`row no-print ${css.under}`}>
@@ -177,7 +180,12 @@ export function Viewer({ id, view, measured, names, zones, marked, evidence, onM
           </label>
         )}
       </div>
-      {map !== 'none' && mapUsable && (
+      {map === 'trust' && mapUsable && (
+        <div className={css.legendRow}>
+          <TrustLegend />
+        </div>
+      )}
+      {isChange(map) && mapUsable && (
         <div className={css.legendRow}>
           <MapLegend map={map} span={span} />
           <MapInk

@@ -1,7 +1,7 @@
 /** What lies under a place of the picture: its zone, and the value of the map that is shown. */
 import type { PlateInfo } from '#shared/plates.ts';
 import { ZONE_IDS, type ZoneId } from '#shared/zones.ts';
-import { fieldOf, type MapChoice } from './map-choice.ts';
+import { fieldOf, isChange, type MapChoice } from './map-choice.ts';
 import type { Fields } from './use-plate.ts';
 
 /** A place as parts of the picture's width and height, 0..1. */
@@ -16,7 +16,7 @@ export function zoneReader(
     const column = Math.max(0, Math.min(width - 1, Math.floor(x * width)));
     const row = Math.max(0, Math.min(height - 1, Math.floor(y * height)));
     const at = row * width + column;
-    const value = map === 'none' ? Number.NaN : fieldOf(fields, map)[at]!;
+    const value = isChange(map) ? fieldOf(fields, map)[at]! : map === 'trust' ? (100 * fields.trust[at]!) / 255 : Number.NaN;
     return { zone: ZONE_IDS[fields.zoneIndex[at] ?? -1] ?? null, value: Number.isNaN(value) ? null : value };
   };
 }

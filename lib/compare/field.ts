@@ -19,13 +19,14 @@ const HIDDEN_MM = 4;
 /** `drifts`: of each view, what the references' L* drifted by. `assessable`: zones that were judged; only they have evidence. */
 export function fieldOf(views: readonly RelitPair[], measures: Measures, drifts: readonly number[], assessable: readonly ZoneId[]): Field {
   const trusts = views.map((view, v) => trustGrid(view, measures.fit.trust[v]));
+  const pairs = views.map(({ aligned }) => aligned);
   const axes = views.map((view, v) => shortAxes(measures.fine[v].zone, view.aligned.map.width));
   const zones = assessable.flatMap((zone) => {
     const best = bestView(views, zone);
     if (!best) return [];
     const v = views.indexOf(best.view);
     const evidence = zoneEvidence(
-      { view: best.view, fine: measures.fine[v], axes: axes[v], trust: trusts[v], drift: drifts[v] },
+      { view: best.view, views: pairs, fine: measures.fine[v], axes: axes[v], trust: trusts[v], drift: drifts[v] },
       measures,
       zone,
     );

@@ -6,6 +6,7 @@
  * Model   the line runs through the zone's largest displacement, across the longer axis of the zone as the view shows it (so across a
  *         fold and not along it), and a little beyond both borders, so that the skin around is seen as well.
  */
+import type { AlignedPair } from '#lib/align/align-pair.ts';
 import { project } from '#lib/align/surface-map.ts';
 import type { RelitPair } from '#lib/light/relight.ts';
 import { bumpsAt, fineZones } from '#lib/measure/bumps.ts';
@@ -15,6 +16,7 @@ import { displacementAt } from '#lib/measure/volume.ts';
 import type { ZoneEvidence } from '#shared/field.ts';
 import { ZONE_IDS, type ZoneId } from '#shared/zones.ts';
 import { evidenceLine, type Place } from './evidence-line.ts';
+import { lineInViews } from './line-in-views.ts';
 
 /** Samples of the line. Uncertainty varies over the width of a bump, so it is reckoned at every fifth and drawn through. */
 const SAMPLES = 31;
@@ -25,6 +27,8 @@ const LIGHT_LEAST = 3;
 
 export type EvidenceView = Readonly<{
   view: RelitPair;
+  /** All views, this one among them. */
+  views: readonly AlignedPair[];
   fine: FineLight;
   /** Of each zone, see shortAxes. */
   axes: readonly (readonly [number, number] | null)[];
@@ -44,7 +48,11 @@ export function trustGrid({ cells }: RelitPair, trust: Float64Array): Float32Arr
 }
 
 /** Null when too little of the zone is seen to draw a line across it. */
-export function zoneEvidence({ view, fine, axes, trust, drift }: EvidenceView, measures: Measures, zone: ZoneId): ZoneEvidence | null {
+export function zoneEvidence(
+  { view, views, fine, axes, trust, drift }: EvidenceView,
+  measures: Measures,
+  zone: ZoneId,
+): ZoneEvidence | null {
   const { aligned, cells } = view;
   const index = ZONE_IDS.indexOf(zone);
   const peak = peakPx(view, measures, index);
@@ -77,7 +85,7 @@ export function zoneEvidence({ view, fine, axes, trust, drift }: EvidenceView, m
     shiftMm: places.map(shiftOf),
     shiftUMm: rounded(aligned.registration.residualMm, 3),
     trust: places.map(trustOf),
-    platePx: places.flatMap(({ x, y }) => [rounded(x, 1), rounded(y, 1)]),
+    lines: lineInViews(aligned, places, views),
   };
 }
 

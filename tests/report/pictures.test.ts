@@ -6,6 +6,7 @@ import { intervalSpan, intervalSvg } from '#lib/report/interval-svg.ts';
 import { legendSvg } from '#lib/report/legend-svg.ts';
 import { escapeText } from '#lib/report/markup.ts';
 import { reportHtml } from '#lib/report/report-html.ts';
+import { trustMapRgba } from '#lib/report/trust-map.ts';
 import { zoneMapSvg } from '#lib/report/zone-map-svg.ts';
 import { divergingRgb } from '#shared/diverging.ts';
 import { DISPLACEMENT_STEP_MM, decodeField, encodeField } from '#shared/plate-fields.ts';
@@ -187,5 +188,16 @@ describe('law: the report', () => {
     });
     expect(refused.indexOf('Photograph both times from the same distance')).toBeLessThan(refused.indexOf('Before, as taken'));
     expect(refused).not.toContain('Where it changed');
+  });
+});
+
+describe('law: the map of trust', () => {
+  it('veils the zones by how little the light was trusted there, and nothing else', () => {
+    const rgba = trustMapRgba(Int8Array.of(-1, 3, 3, 3), Uint8Array.of(0, 255, 128, 0));
+    const opacity = [3, 7, 11, 15].map((at) => rgba[at]!);
+    expect(opacity.slice(0, 2)).toEqual([0, 0]);
+    expect(opacity[3]!).toBeGreaterThan(200);
+    expect(opacity[2]! / opacity[3]!).toBeCloseTo(127 / 255, 2);
+    expect(() => trustMapRgba(Int8Array.of(1), Uint8Array.of(1, 2))).toThrow(RangeError);
   });
 });

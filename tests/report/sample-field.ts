@@ -57,7 +57,7 @@ export function sampleEvidence(zone: ZoneId, peakMm: number, [x, y]: readonly [n
     shiftMm: at.map((k) => 0.3 * Math.sin(k / 9)),
     shiftUMm: 0.09,
     trust: at.map((k) => (k < 3 ? 0.2 : 0.95)),
-    platePx: at.flatMap((k) => [x, y + (k - 15) * pxPerMm]),
+    lines: { frontal: at.flatMap((k) => [x, y + (k - 15) * pxPerMm]) },
   };
 }
 
