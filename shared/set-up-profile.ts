@@ -37,8 +37,8 @@ export const repeatErrorSchema = z.object({
 export type RepeatError = z.infer<typeof repeatErrorSchema>;
 
 export const zoneRepeatSchema = repeatErrorSchema.extend({
-  /** Whether `setUpSd` rests on this zone alone, or, because it has too few repeats, on all zones together. */
-  errorFrom: z.enum(['zone', 'all-zones']),
+  /** The share of `setUpSd` that rests on all zones together, the rest being this zone's own: the fewer repeats, the larger. */
+  fromAllZones: z.number().min(0).max(1),
   /** Bland & Altman: the later photograph less the earlier, one pair of each person. Null with fewer than 3 people, or without a sign. */
   agreement: z
     .object({

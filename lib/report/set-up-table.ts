@@ -81,12 +81,13 @@ function errorCells(metric: MetricId, error: NonNullable<SetUpProfile['allZones'
 
 function notes({ zones, pairs }: SetUpProfile): string[] {
   const cells = Object.values(zones).flatMap((metrics) => Object.values(metrics));
-  const together = cells.filter(({ errorFrom }) => errorFrom === 'all-zones').length;
-  const share = together === cells.length ? 'All zones' : together === 0 ? 'No zones' : 'Some zones';
+  const shares = cells.map(({ fromAllZones }) => Math.round(100 * fromAllZones));
+  const [least, most] = [Math.min(...shares), Math.max(...shares)];
   return [
     'SEM: standard error of measurement, the within-person standard deviation of one reading, about no change. Detectable: smallest detectable change, 1.96 x root 2 x SEM. ' +
       'Interval of the SEM by chi-square. Bias and limits (Bland & Altman): later less earlier photograph, one pair of each person.',
-    `Added: what findings add to the error that a pair states of itself, at the upper end of the interval. ${share} had too few repeats to stand alone and take${share === 'No zones' ? '' : ' it'} from all zones together.`,
+    'Added: what findings add to the error that a pair states of itself, at the upper end of its interval. A zone with few repeats leans on ' +
+      `all zones together, here by ${least === most ? `${least} %` : `${least} to ${most} %`}.`,
     cells.some(({ reliability }) => reliability)
       ? 'ICC(2,1): two-way random effects, absolute agreement, a single reading of the change between two visits.'
       : 'ICC(2,1) is not given: among unchanged faces there are no differences to tell apart. Two visits with a real change, each repeated, give it.',

@@ -10,18 +10,12 @@ import { limitsOfAgreement } from '#lib/stats/limits-of-agreement.ts';
 import { METRIC_IDS, type MetricId } from '#shared/comparison.ts';
 import type { RepeatReadings, SetUpProfile, ZoneRepeat } from '#shared/set-up-profile.ts';
 import { ZONE_IDS, type ZoneId } from '#shared/zones.ts';
-import { pooledRepeatError, type RepeatDifference, repeatError } from './repeat-error.ts';
+import { pooledRepeatError, type RepeatDifference, zoneRepeatError } from './repeat-error.ts';
 
 /** `first` was taken before `second`. Numbers of repeats are unique within a person. */
 export type RepeatPair = Readonly<{ person: number; first: number; second: number; readings: RepeatReadings }>;
 /** A person's change from one visit to another, read by the pair of repeats number `reading` of both. */
 export type ChangeReading = Readonly<{ person: number; reading: number; readings: RepeatReadings }>;
-
-/**
- * A zone with fewer degrees of freedom takes its figure from all zones: with 20 the upper end of the interval of a standard
- * deviation lies 44 % above it, and a zone by itself says no more than all together.
- */
-export const FEWEST_OWN = 20;
 
 /** A magnitude has no sign, so no bias and no limits. */
 const UNSIGNED: readonly MetricId[] = ['colourDelta'];
@@ -38,14 +32,11 @@ export function setUpStatistics(
     if (!together) continue;
     allZones[metric] = together;
     for (const { zone, differences } of byZone) {
-      const own = repeatError(differences);
+      const own = zoneRepeatError(differences, together);
       if (!own) continue;
-      const alone = own.freedom >= FEWEST_OWN;
       zones[zone] ??= {};
       zones[zone][metric] = {
         ...own,
-        setUpSd: alone ? own.setUpSd : together.setUpSd,
-        errorFrom: alone ? 'zone' : 'all-zones',
         agreement: UNSIGNED.includes(metric) ? null : agreementOf(differences),
         reliability: reliabilityOf(changes, zone, metric),
       };
