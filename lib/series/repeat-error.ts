@@ -20,8 +20,9 @@ export type RepeatDifference = Readonly<{ person: number; first: number; second:
 type Squares = Readonly<{ variance: number; freedom: number }>;
 
 /**
- * What all zones together say counts in each zone as so many degrees of freedom. Zones differ: taking the mean of all for each gave
- * rendered unchanged faces 7 to 16 % false alarms per comparison with 6 to 15 pairs of repeats, this share 0.3 to 1.8 % with 2 to 20.
+ * What all zones together say counts in each zone as so many degrees of freedom. Zones differ: giving each the mean of all made up to
+ * 16 % false alarms per comparison of rendered unchanged faces (31 people, 6 to 15 pairs of repeats); this share made 1.8 % or less
+ * among them and 0.4 % or less among 29 people that it was not chosen with, with 2 to 20 pairs.
  */
 export const SHARED_FREEDOM = 4;
 

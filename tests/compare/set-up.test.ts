@@ -7,7 +7,7 @@ import { SET_UP_ERROR } from '#lib/measure/set-up-error.ts';
 import { setUpStatistics } from '#lib/series/set-up-statistics.ts';
 import { randomFrom } from '#lib/stats/random.ts';
 import type { SetUpProfile } from '#shared/set-up-profile.ts';
-import type { ZoneId } from '#shared/zones.ts';
+import { REFERENCE_ZONES, ZONE_IDS, type ZoneId } from '#shared/zones.ts';
 import { inZones, sampleSetUp } from '#tests/series/sample-set-up.ts';
 
 /** Forty people; differences scatter by `sd` in the zones named, and pairs state `own` of it. */
@@ -70,6 +70,29 @@ describe('law', () => {
     }
     expect(alarms / trials).toBeLessThan(0.05);
     expect(alarms / trials).toBeGreaterThan(0.001); // the test is not asleep
+  });
+
+  it('nor do restless zones among quiet ones raise alarms when there are ten pairs only', () => {
+    const chance = randomFrom(23);
+    const zones = ZONE_IDS.filter((zone) => !REFERENCE_ZONES.includes(zone));
+    const sds = zones.map((_, k) => (k < 3 ? 0.3 : 0.05));
+    const scatter = (): [ZoneId, number][] => zones.map((zone, k) => [zone, sds[k]! * chance.normal()]);
+    let [alarms, trials] = [0, 0];
+    for (let study = 0; study < 40; study++) {
+      const pairs = Array.from({ length: 10 }, (_, person) => ({
+        person,
+        first: 0,
+        second: 1,
+        readings: Object.fromEntries(scatter().map(([zone, value]) => [zone, { volumeMl: { difference: value, own: 0.02 } }])),
+      }));
+      const error = setUpErrorOf(sampleSetUp(setUpStatistics(pairs)));
+      for (let k = 0; k < 25; k++, trials++) {
+        const judged = judge(new Map(scatter().map(([zone, value]) => [zone, volume(value, 0.02)])), [], error);
+        if ([...judged.values()].some(({ volumeMl }) => volumeMl!.finding === 'beyond-error')) alarms++;
+      }
+    }
+    // Were each zone given the mean of all, it would be 0.10; the standard error of 0.05 among 1000 is 0.007.
+    expect(alarms / trials).toBeLessThan(0.05);
   });
 
   it('readings come as a profile takes them: ratios by their logarithm, nothing that the fit holds', () => {
