@@ -60,7 +60,7 @@ describe('oracle: the FGNET talking-face frames, one man, no treatment', () => {
         );
         return gate.comparable;
       });
-  });
+  }, 400_000);
 
   it('every frame is sighted', () => {
     expect(frames.length).toBe(11);
@@ -87,7 +87,7 @@ describe('oracle: the FGNET talking-face frames, one man, no treatment', () => {
     show(`still zones: ${assessable.length} of ${judged.length} assessable`);
     expect(assessable.length / judged.length).toBeGreaterThan(2 / 3);
   });
-}, 120_000);
+});
 
 describe.skipIf(NEEDS_FACES !== '')(`oracle: one person, four sizes, places and rotations (faces/lisa)${NEEDS_FACES}`, () => {
   let faces: Face[] = [];
