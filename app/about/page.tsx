@@ -88,6 +88,12 @@ export default function About() {
           </dd>
           <dt>Zones of concern together</dt>
           <dd>One test over all of them, which finds a diffuse loss that no single zone shows.</dd>
+          <dt>Evidence</dt>
+          <dd>
+            Each zone&rsquo;s row shows what its finding rests on, along one line across the zone: the displacement with its 95 % interval,
+            lightness before and after in the same light, how far texture moved, and where the light could be explained. The line is dashed
+            in the pictures.
+          </dd>
         </dl>
       </section>
 

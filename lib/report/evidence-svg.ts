@@ -50,7 +50,7 @@ export function evidenceSvg(evidence: ZoneEvidence): string {
     `${frame(shift, 'Texture shift along the line, mm; band: alignment error', signed)}` +
     `<rect x="${LEFT}" width="${RIGHT - LEFT}" y="${coordinate(yOf(shift, Z95 * shiftUMm))}" height="${coordinate(yOf(shift, -Z95 * shiftUMm) - yOf(shift, Z95 * shiftUMm))}" fill="currentColor" fill-opacity="0.12"/>` +
     `${line(shiftMm, shift, 'stroke="currentColor" stroke-width="1.6"')}` +
-    `<text x="${LEFT}" y="${coordinate(strip - 4)}">Light model trusted (dark: fully, empty: not)</text>` +
+    `<text x="${LEFT}" y="${coordinate(strip - 4)}">Light model trusted (filled: fully, empty: not)</text>` +
     `${trustStrip(evidence, x, strip)}${distanceAxis(evidence, x, foot)}</svg>`
   );
 }

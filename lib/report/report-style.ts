@@ -18,6 +18,7 @@ thead { display: table-header-group; } svg.interval { width: 220px; height: auto
 .hash { font: 11px/1.4 ui-monospace, monospace; overflow-wrap: anywhere; } ul { padding-left: 18px; margin: 6px 0; } li { margin: 3px 0; }
 table.metrics { margin: 6px 0 12px; } ul.small { font-size: 12px; color: var(--soft); }
 .cautions { background: var(--wash); padding: 8px 14px; break-inside: avoid; } footer { margin-top: 22px; font-size: 12px; color: var(--soft); }
+@media screen and (max-width: 700px) { body { padding: 12px; } .two, .three { grid-template-columns: minmax(0, 1fr); } table { display: block; overflow-x: auto; } }
 @page { size: A4; margin: 14mm; }
 @media print { body { padding: 0; max-width: none; font-size: 10.5pt; } h2, h3 { break-after: avoid; } table { font-size: 9pt; } table.zones td { padding-top: 1.5px; padding-bottom: 1.5px; } svg.interval { width: 180px; }
   .view { break-inside: avoid; } .taken img, .three img { height: 60mm; object-fit: contain; } .map svg { height: 86mm; } }
