@@ -131,8 +131,9 @@ export default function About() {
           <li>Volume from one frontal pair rests on shading alone. Oblique views of both sides make it more certain.</li>
           <li>Narrow zones beside folds and lips are the hardest; their intervals are wider for it.</li>
           <li>
-            Standard errors come from the program&rsquo;s own validation until you add repeated photographs of your own set-up. Your room
-            and camera may err more.
+            Standard errors come from the program&rsquo;s own validation until you measure your own set-up: photograph people twice with
+            nothing changed, run <code>ebbline repeat</code> on the folder, and choose its profile under Error limits. Your room and camera
+            may err more.
           </li>
           <li>
             Same camera, lens, distance (at least one metre), light, chair and gaze each time do more for the answer than anything the
