@@ -1,6 +1,7 @@
 import { describe, expect, it } from 'vitest';
-import { harmonicsInto, irradianceAndGradient, LAMBERT_KERNEL, TERMS_BY_ORDER } from '#lib/light/spherical-harmonics.ts';
+import { harmonicsInto, LAMBERT_KERNEL, TERMS_BY_ORDER } from '#lib/light/spherical-harmonics.ts';
 import { solveSpd } from '#lib/stats/solve-spd.ts';
+import { irradianceAndGradient } from '#tests/light/nine-term-light.ts';
 
 /** Points spread evenly over the sphere (Fibonacci lattice), so that a mean is an integral over 4 pi. */
 const sphere = (count: number): [number, number, number][] =>

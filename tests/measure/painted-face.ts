@@ -9,8 +9,8 @@ import { zoneIndexOfPoint } from '#lib/face/zone-map.ts';
 import { vertexNormals } from '#lib/geometry/mesh.ts';
 import { rotationFromPose } from '#lib/geometry/rotation.ts';
 import type { RelitPair } from '#lib/light/relight.ts';
-import { irradianceAndGradient } from '#lib/light/spherical-harmonics.ts';
 import { randomFrom } from '#lib/stats/random.ts';
+import { irradianceAndGradient } from '#tests/light/nine-term-light.ts';
 
 /** 1 m away at a focal length of 5000 px. */
 const MM_PER_PX = 0.2;
