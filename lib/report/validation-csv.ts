@@ -49,18 +49,21 @@ export function csvFromResults(results: readonly CaseResult[]): string {
       zone,
       reference,
       result.changed.includes(zone),
-      Number((result.truth[zone] ?? 0).toFixed(4)),
+      rounded(result.truth[zone] ?? 0),
       finding,
-      v?.value ?? null,
-      v?.u ?? null,
-      v?.low ?? null,
-      v?.high ?? null,
-      v ? Number(v.uNull.toPrecision(6)) : null,
+      rounded(v?.value),
+      rounded(v?.u),
+      rounded(v?.low),
+      rounded(v?.high),
+      rounded(v?.uNull),
       v?.finding ?? null,
-      l?.value ?? null,
+      rounded(l?.value),
       l?.finding ?? null,
-      result.pooled?.p ?? null,
+      rounded(result.pooled?.p),
     ]);
   });
   return [HEADS as readonly string[], ...rows].map(csvLine).join('');
 }
+
+/** A tenth of a microlitre is far below any error. */
+const rounded = (value: number | undefined): number | null => (value === undefined ? null : Number(value.toFixed(4)) || 0);
