@@ -86,6 +86,8 @@ describe('the instruments', () => {
   it('see a barrier, a small control and an overflow that were put there', async () => {
     const page = await app.page();
     await page.goto(`${app.base}/about`);
+    // what is put there before the page has woken up would be taken for a mistake of the server
+    await page.waitForFunction(() => Object.keys(document.querySelector('main')!).some((key) => key.startsWith('__react')));
     await page.evaluate(() => {
       const field = document.createElement('input');
       const button = document.createElement('button');
