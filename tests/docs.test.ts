@@ -49,3 +49,11 @@ describe('law: docs/checks.md', () => {
     expect(wrong).toEqual([]);
   });
 });
+
+describe('law: README.md', () => {
+  it('has links and pictures that lead to files of this repository', () => {
+    const links = [...textOf('README.md').matchAll(/\]\(([^)#]+)/g)].map((match) => match[1]);
+    expect(links.length).toBeGreaterThan(5);
+    expect(links.filter((link) => !existsSync(join(ROOT, link)))).toEqual([]);
+  });
+});
