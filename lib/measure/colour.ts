@@ -3,7 +3,7 @@
  *
  * Model   mean linear RGB of the zone before, and relit after; the mean gain left on the reference zones is taken out channel by
  *         channel; both means go to CIELAB (D65). Blueness is -b*.
- * Error   three independent parts in natural log units: luminance, red over green, blue over green. Each has the
+ * Error   three independent parts in natural log units: luminance, red over green, blue over green. Luminance bears the motion of the skin as well. Each has the
  *         covariance of its light terms and the misfit that its own patches show on this pair.
  */
 import { ciede2000 } from '#lib/colour/ciede2000.ts';
@@ -42,7 +42,14 @@ export function colourContext(view: RelitPair, references: readonly ZoneId[]): C
   };
 }
 
-export function zoneColour(view: RelitPair, list: readonly number[], context: ColourContext): Readings {
+/**
+ * Skin that moved beside the rigid head folds and turns, and so shades differently without having changed: log luminance per mm of
+ * such motion, in zones that crease with the mouth and elsewhere (validation's tuning cases with slight expression).
+ */
+const SHADE_PER_MM = { creasing: 0.05, elsewhere: 0.015 } as const;
+
+/** `creasing` says that the zone folds when the mouth moves. */
+export function zoneColour(view: RelitPair, list: readonly number[], context: ColourContext, creasing: boolean): Readings {
   const { cells, relit, luminance } = view;
   const mean = (rgb: Float64Array, c: number): number => weightedMean(list, cells.areaMm2, (k) => rgb[3 * k + c]);
   const before = [0, 1, 2].map((c) => mean(cells.before, c));
@@ -53,9 +60,11 @@ export function zoneColour(view: RelitPair, list: readonly number[], context: Co
   const area = areaOfCells(cells, list);
   const parts = 1 / independentParts(area) + 1 / Math.max(1, independentParts(context.referenceArea));
   const zoneBasis = meanBasis(context.basis, list, cells.areaMm2);
-  const u = context.misfit.map((misfit) =>
+  const creased = (creasing ? SHADE_PER_MM.creasing : SHADE_PER_MM.elsewhere) * motionMm(view, list);
+  const u = context.misfit.map((misfit, part) =>
     Math.sqrt(
-      misfit ** 2 * parts +
+      (part === 0 ? creased ** 2 : 0) +
+        misfit ** 2 * parts +
         quadratic(luminance.covariance, zoneBasis, context.referenceBasis) * (misfit / Math.max(1e-6, context.misfit[0])) ** 2,
     ),
   );
@@ -79,6 +88,20 @@ export function zoneColour(view: RelitPair, list: readonly number[], context: Co
     rednessDelta: difference(delta[1], uLab[1]),
     bluenessDelta: difference(-delta[2], uLab[2]),
   };
+}
+
+/** Root mean square of the motion beside the rigid one, over the cells of a zone. */
+function motionMm({ cells, aligned }: RelitPair, list: readonly number[]): number {
+  const { flow, rigidFlow, after } = aligned;
+  const toFlow = cells.stride / flow.stride;
+  let sum = 0;
+  for (const k of list) {
+    const i = Math.min(flow.width - 1, Math.floor(((cells.at[k] % cells.width) + 0.5) * toFlow));
+    const j = Math.min(flow.height - 1, Math.floor((Math.floor(cells.at[k] / cells.width) + 0.5) * toFlow));
+    const at = j * flow.width + i;
+    sum += (flow.x[at] - rigidFlow.x[at]) ** 2 + (flow.y[at] - rigidFlow.y[at]) ** 2;
+  }
+  return Math.sqrt(sum / Math.max(1, list.length)) * after.scale.mmPerPx;
 }
 
 function weightedMean(list: readonly number[], weight: Float64Array, of: (k: number) => number): number {

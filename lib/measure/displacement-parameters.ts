@@ -35,6 +35,16 @@ export const DISPLACEMENT_PARAMETERS = {
   shiftNoiseLeastMm: 0.03,
   /** Places of the shift repeat each other, and err together by more than their scatter shows: one in so many counts. */
   shiftsPerSample: 80,
+  /**
+   * What the fit recovers of a change on the tuning cases is 0.87 once the scale is right, on rendered faces and on painted photographs
+   * alike: the prior and the misfit take the rest. The field and its errors are multiplied by the inverse.
+   */
+  gain: 1.15,
+  /** How far that differs from face to face, relative: skin that is darker where it turns away shades more strongly than the lamps say. */
+  gainRelU: 0.2,
+  /** Mean depth that shading can't resolve in zones narrower than the field's bumps allow, mm: from one view, and with others beside it. */
+  narrowDepthMm: 0.4,
+  narrowDepthSeveralViewsMm: 0.2,
   /** Degrees of freedom of the noise's tails. */
   tail: 4,
   rounds: 4,

@@ -123,12 +123,12 @@ export function fitDisplacement(
   }
   return {
     set,
-    bumpsMm: x.slice(0, bumps),
+    bumpsMm: x.slice(0, bumps).map((d) => p.gain * d),
     misfit,
     noise: light.noise,
     expressionMm: expression,
     trust: shading.map(({ cellTrust }) => cellTrust),
-    ...readers(factor, x, size, bumps),
+    ...readers(factor, x, size, bumps, p.gain),
   };
 }
 
@@ -202,14 +202,20 @@ function reweighed(views: readonly Observed[], x: Float64Array, { weights }: Wei
   return { noise, weights: residuals.map((r, v) => r.map((e, i) => (views[v].trust[i] * (tail + 1)) / (tail + (e / noise) ** 2))) };
 }
 
-function readers(factor: Float64Array, x: Float64Array, size: number, bumps: number): Pick<DisplacementFit, 'functional' | 'functionals'> {
+function readers(
+  factor: Float64Array,
+  x: Float64Array,
+  size: number,
+  bumps: number,
+  gain: number,
+): Pick<DisplacementFit, 'functional' | 'functionals'> {
   const dot = (a: Float64Array, b: Float64Array): number => {
     let sum = 0;
     for (let j = 0; j < bumps; j++) sum += a[j] * b[j];
     return sum;
   };
   const functionals = (ws: readonly Float64Array[]) => {
-    return { values: ws.map((w) => dot(w, x)), covariance: covarianceOf(factor, ws, size) };
+    return { values: ws.map((w) => gain * dot(w, x)), covariance: covarianceOf(factor, ws, size).map((c) => gain * gain * c) };
   };
   return {
     functionals,

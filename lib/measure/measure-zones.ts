@@ -2,7 +2,7 @@
  * Everything that can be read off the zones of one pair, and how well each zone was seen.
  */
 import type { RelitPair } from '#lib/light/relight.ts';
-import { FOLD_ZONES, ZONE_IDS, type ZoneId } from '#shared/zones.ts';
+import { FOLD_ZONES, MOBILE_ZONES, ZONE_IDS, type ZoneId } from '#shared/zones.ts';
 import { colourContext, zoneColour } from './colour.ts';
 import { zoneContour } from './contour.ts';
 import { type DisplacementFit, fitDisplacement } from './displacement.ts';
@@ -31,6 +31,9 @@ export type Measures = Readonly<{
   fine: readonly FineLight[];
 }>;
 
+/** Zones that fold when the mouth moves. */
+const creases = (zone: ZoneId): boolean => MOBILE_ZONES.includes(zone) || zone.startsWith('nasolabial');
+
 export function measureZones(views: readonly RelitPair[], references: readonly ZoneId[], relU: number): Measures {
   const fit = fitDisplacement(views, references);
   const surface = views[0].aligned.surface;
@@ -52,8 +55,8 @@ export function measureZones(views: readonly RelitPair[], references: readonly Z
       seen: Math.min(1, seenMm2 / areaMm2),
       trusted: Math.min(1, trusted),
       readings: {
-        ...zoneVolume(fit, surface, volume, zone, relU),
-        ...zoneColour(view, list, colours[v]),
+        ...zoneVolume(fit, surface, volume, zone, relU, views.length),
+        ...zoneColour(view, list, colours[v], creases(zone)),
         ...(FOLD_ZONES.includes(zone) ? zoneShadow(view, fine[v], zone) : {}),
         ...zoneContour(view.aligned, zone),
         ...zoneTexture(textures[v], zone),

@@ -3,14 +3,16 @@
  *
  * Model   volume = integral of d over the zone's surface; mean depth = volume over area; peak = the displacement of largest size.
  * Error   posterior of the field, and the scale: 3 relU on volumes, 1 on depths (a length error is common to all three dimensions). The scale
- *         can't make a change out of none, so the test leaves it out.
+ *         can't make a change out of none, so the test leaves it out; nor can the gain of shading, known to about a fifth.
+ *         In narrow zones a depth stays unresolved whatever the posterior says; that counts in both.
  */
 import type { FineSurface } from '#lib/align/fine-surface.ts';
 import { MM3_PER_ML } from '#lib/geometry/volume.ts';
 import { ZONE_IDS, type ZoneId } from '#shared/zones.ts';
 import { bumpsAt, fineZones, zoneIntegrals } from './bumps.ts';
 import type { DisplacementFit } from './displacement.ts';
-import { difference, type Readings } from './reading.ts';
+import { DISPLACEMENT_PARAMETERS } from './displacement-parameters.ts';
+import { difference, type Reading, type Readings } from './reading.ts';
 
 export type VolumeContext = Readonly<{ mlPerMm: Float64Array; areaMm2: Float64Array; vertexMm: Float64Array }>;
 
@@ -42,7 +44,18 @@ export function volumeWeights(context: VolumeContext, fit: DisplacementFit, zone
   return out;
 }
 
-export function zoneVolume(fit: DisplacementFit, surface: FineSurface, context: VolumeContext, zone: ZoneId, relU: number): Readings {
+/** Zones narrower than about two bumps of the field, beside folds, lids and lips whose masks cut their shading. */
+const NARROW_ZONES: readonly string[] = ['infraorbital', 'nasolabial', 'marionette', 'commissure', 'upper-lip', 'philtrum', 'vermilion'];
+
+/** `relU` is that of the scale, `views` how many saw the face. */
+export function zoneVolume(
+  fit: DisplacementFit,
+  surface: FineSurface,
+  context: VolumeContext,
+  zone: ZoneId,
+  relU: number,
+  views: number,
+): Readings {
   const volume = fit.functional(volumeWeights(context, fit, [zone]));
   const area = context.areaMm2[ZONE_IDS.indexOf(zone)];
   if (!(area > 0)) return {};
@@ -60,10 +73,17 @@ export function zoneVolume(fit: DisplacementFit, surface: FineSurface, context: 
     },
   );
   const peak = fit.functional(at);
+  const { gainRelU, narrowDepthMm, narrowDepthSeveralViewsMm } = DISPLACEMENT_PARAMETERS;
+  const narrow = NARROW_ZONES.some((stem) => zone.startsWith(stem));
+  const unresolvedMm = narrow ? (views > 1 ? narrowDepthSeveralViewsMm : narrowDepthMm) : 0;
+  const reading = (value: number, u: number, unresolved: number, scaleRelU: number): Reading => {
+    const own = Math.hypot(u, unresolved);
+    return difference(value, Math.hypot(own, scaleRelU * value, gainRelU * value), own);
+  };
   return {
-    volumeMl: difference(volume.value, Math.hypot(volume.u, 3 * relU * volume.value), volume.u),
-    depthMeanMm: difference(volume.value * perMm, Math.hypot(volume.u * perMm, relU * volume.value * perMm), volume.u * perMm),
-    depthPeakMm: difference(peak.value, Math.hypot(peak.u, relU * peak.value), peak.u),
+    volumeMl: reading(volume.value, volume.u, unresolvedMm / perMm, 3 * relU),
+    depthMeanMm: reading(volume.value * perMm, volume.u * perMm, unresolvedMm, relU),
+    depthPeakMm: reading(peak.value, peak.u, unresolvedMm, relU),
   };
 }
 
