@@ -56,7 +56,8 @@ Written by \`npm run validate\` on ${date}: Ebbline ${version}, commit ${commit}
 
 ${results.length === cases ? `${cases} comparisons` : `${results.length} comparisons, drawn by chance from the ${cases} of the list because the time was limited`}: ${phantoms} of rendered faces with a known change and ${results.length - phantoms} of real photographs. Every one took the
 whole way from JPEG files to findings. Faces, nuisance and noise come from seeds that no tuning used; the list of cases is in
-\`lib/phantom/cases.ts\`, every result in [cases.csv](validation/cases.csv). Volumes in mL, loss negative. Shares carry Wilson's
+\`lib/phantom/cases.ts\`, every result in [cases.csv](validation/cases.csv). The photographs of
+real people are few and were seen while the program was built. Volumes in mL, loss negative. Shares carry Wilson's
 95 % interval, areas under the ROC curve DeLong's standard error, limits of agreement are bias \u2213 1.96 standard deviations.
 "Nuisance" is, by chance and all at once: light turned by up to 8\u00b0, intensity of each lamp and exposure by up to 15 %, colour by up to
 8 %, head turned by up to 4\u00b0, distance and framing by up to 4 %, and a slight movement of mouth, brows and lids. JPEG quality is 78 to
