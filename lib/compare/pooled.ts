@@ -1,7 +1,7 @@
 /** The pooled test: a loss spread so thinly over many zones that no single one shows it. */
 
 import type { Measures } from '#lib/measure/measure-zones.ts';
-import { unresolvedMl, volumeWeights } from '#lib/measure/volume.ts';
+import { volumeWeights } from '#lib/measure/volume.ts';
 import { solveSpd } from '#lib/stats/solve-spd.ts';
 import type { Comparison } from '#shared/comparison.ts';
 import type { ZoneId } from '#shared/zones.ts';
@@ -34,10 +34,7 @@ export function pooledOf(measures: Measures, zones: readonly ZoneId[], relU: num
   if (n === 0) return null;
   const { values, covariance } = measures.fit.functionals(zones.map((zone) => volumeWeights(measures.volume, measures.fit, [zone])));
   const total = values.reduce((sum, value) => sum + value, 0);
-  // As for each zone alone: the error of the set-up, and what a narrow zone leaves unresolved, which keeps such a zone from leading the mean.
-  const views = measures.fit.trust.length;
-  const own = zones.map((zone) => error(zone, 'volumeMl') ** 2 + unresolvedMl(measures.volume, zone, views) ** 2);
-  const withSetUp = covariance.map((c, k) => (k % (n + 1) === 0 ? c + own[k / (n + 1)] : c));
+  const withSetUp = covariance.map((c, k) => (k % (n + 1) === 0 ? c + error(zones[k / (n + 1)], 'volumeMl') ** 2 : c));
   const variance = withSetUp.reduce((sum, c) => sum + c, 0);
   const weights = solveSpd(withSetUp, new Float64Array(n).fill(1), n);
   const information = weights.reduce((sum, w) => sum + w, 0);

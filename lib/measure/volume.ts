@@ -47,16 +47,6 @@ export function volumeWeights(context: VolumeContext, fit: DisplacementFit, zone
 /** Zones narrower than about two bumps of the field, beside folds, lids and lips whose masks cut their shading. */
 const NARROW_ZONES: readonly string[] = ['infraorbital', 'nasolabial', 'marionette', 'commissure', 'upper-lip', 'philtrum', 'vermilion'];
 
-/** Mean depth of a zone that `views` views can't resolve, mm; 0 in zones wide enough. */
-function unresolvedDepthMm(zone: ZoneId, views: number): number {
-  if (!NARROW_ZONES.some((stem) => zone.startsWith(stem))) return 0;
-  return views > 1 ? DISPLACEMENT_PARAMETERS.narrowDepthSeveralViewsMm : DISPLACEMENT_PARAMETERS.narrowDepthMm;
-}
-
-/** The same as a volume of the zone, mL. */
-export const unresolvedMl = (context: VolumeContext, zone: ZoneId, views: number): number =>
-  (unresolvedDepthMm(zone, views) * context.areaMm2[ZONE_IDS.indexOf(zone)]) / MM3_PER_ML;
-
 /** `relU` is that of the scale, `views` how many saw the face. */
 export function zoneVolume(
   fit: DisplacementFit,
@@ -83,8 +73,9 @@ export function zoneVolume(
     },
   );
   const peak = fit.functional(at);
-  const { gainRelU } = DISPLACEMENT_PARAMETERS;
-  const unresolvedMm = unresolvedDepthMm(zone, views);
+  const { gainRelU, narrowDepthMm, narrowDepthSeveralViewsMm } = DISPLACEMENT_PARAMETERS;
+  const narrow = NARROW_ZONES.some((stem) => zone.startsWith(stem));
+  const unresolvedMm = narrow ? (views > 1 ? narrowDepthSeveralViewsMm : narrowDepthMm) : 0;
   const reading = (value: number, u: number, unresolved: number, scaleRelU: number): Reading => {
     const own = Math.hypot(u, unresolved);
     return difference(value, Math.hypot(own, scaleRelU * value, gainRelU * value), own);
