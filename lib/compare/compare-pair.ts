@@ -11,7 +11,6 @@ import { withSharedScale } from '#lib/face/shared-scale.ts';
 import type { Face } from '#lib/face/types.ts';
 import { lightFacts } from '#lib/light/light-facts.ts';
 import { type RelitPair, relightPair } from '#lib/light/relight.ts';
-import { colourContext } from '#lib/measure/colour.ts';
 import { DISPLACEMENT_PARAMETERS } from '#lib/measure/displacement-parameters.ts';
 import { type Measures, measureZones, type ZoneMeasure } from '#lib/measure/measure-zones.ts';
 import type { Readings, ZoneReadings } from '#lib/measure/reading.ts';
@@ -99,7 +98,7 @@ export function compareFaces(
   );
   const comparison = measured(frame, checks, relit, { measures, whyNot, readings }, references);
   tell('Drawing the pictures', 0.95);
-  const drifts = relit.map((view) => driftOfLightness(view, references));
+  const drifts = measures.drifts.map(driftOfLightness);
   const plates = relit.map((view, v) => plateOf(view, measures.fine[v], measures, drifts[v]));
   const judged = comparison.zones.filter((zone) => zone.assessable).map((zone) => zone.zone);
   const field = fieldOf(relit, measures, drifts, judged);
@@ -232,9 +231,7 @@ function unmatchedViews(befores: readonly Face[], afters: readonly Face[]): Chec
 }
 
 /** What the references' L* drifted by, so that the lightness map is relative to them. */
-function driftOfLightness(view: RelitPair, references: readonly ZoneId[]): number {
-  const { drift } = colourContext(view, references);
-  const [r, g, b] = drift;
+function driftOfLightness([r, g, b]: readonly number[]): number {
   // L* of mid skin (Y about 0.3) moves by (L + 16) / 3 per unit of log luminance.
   return ((61.7 + 16) / 3) * (0.2126 * r + 0.7152 * g + 0.0722 * b);
 }

@@ -29,6 +29,8 @@ export type Measures = Readonly<{
   volume: VolumeContext;
   /** One per view, for the plates. */
   fine: readonly FineLight[];
+  /** One per view: (3) log gain left on the reference zones, by channel. */
+  drifts: readonly (readonly number[])[];
 }>;
 
 /** Zones that fold when the mouth moves. */
@@ -64,5 +66,5 @@ export function measureZones(views: readonly RelitPair[], references: readonly Z
       },
     };
   });
-  return { zones, fit, volume, fine };
+  return { zones, fit, volume, fine, drifts: colours.map(({ drift }) => drift) };
 }
