@@ -20,8 +20,8 @@ export type Database = Readonly<{
   close: () => void;
 }>;
 
-/** Throws when the file is no database, or one from a later version of the program. */
-export function openDatabase(file: string): Database {
+/** `migrations` are the tables' steps; the record's as usual. Throws when the file is no database, or one from a later version. */
+export function openDatabase(file: string, migrations: readonly string[] = MIGRATIONS): Database {
   mkdirSync(dirname(file), { recursive: true, mode: 0o700 });
   // Created here first, because the log files take the permissions of the database file.
   closeSync(openSync(file, 'a', 0o600));
@@ -50,7 +50,7 @@ export function openDatabase(file: string): Database {
   };
 
   try {
-    transaction(() => migrate(db));
+    transaction(() => migrate(db, migrations));
   } catch (error) {
     db.close();
     throw error;
@@ -67,12 +67,12 @@ export function openDatabase(file: string): Database {
   };
 }
 
-function migrate(db: DatabaseSync): void {
+function migrate(db: DatabaseSync, migrations: readonly string[]): void {
   const taken = Number((db.prepare('PRAGMA user_version').get() as Row).user_version);
-  if (taken > MIGRATIONS.length)
+  if (taken > migrations.length)
     throw new Error(
-      `The record was written by a later version of Ebbline (step ${taken}; this one knows ${MIGRATIONS.length}). Use that version.`,
+      `The record was written by a later version of Ebbline (step ${taken}; this one knows ${migrations.length}). Use that version.`,
     );
-  for (const step of MIGRATIONS.slice(taken)) db.exec(step);
-  db.exec(`PRAGMA user_version = ${MIGRATIONS.length}`);
+  for (const step of migrations.slice(taken)) db.exec(step);
+  db.exec(`PRAGMA user_version = ${migrations.length}`);
 }
