@@ -77,4 +77,14 @@ export const MIGRATIONS: readonly string[] = [
   ) STRICT;
   CREATE INDEX set_up_name ON set_up (name, added_at);
   `,
+  `
+  -- which key the record is sealed with: the proof opens with no other. From the moments below on, nothing of that kind is plain
+  CREATE TABLE vault (
+    one INTEGER PRIMARY KEY CHECK (one = 1),
+    id TEXT NOT NULL,
+    proof TEXT NOT NULL,
+    rows_sealed_at TEXT,
+    files_sealed_at TEXT
+  ) STRICT;
+  `,
 ];
