@@ -9,7 +9,7 @@ export type ThreadStart = Readonly<{
   stop: Int32Array<SharedArrayBuffer>;
 }>;
 
-export type ToThread = Readonly<{ do: Job }>;
+export type ToThread<Task extends { id: string } = Job> = Readonly<{ do: Task }>;
 
 /** `trouble` is the program's own error: the stack for the log, never for the user. */
 export type FromThread = Readonly<{ finished: string; trouble: string | null }>;

@@ -20,17 +20,23 @@ export const USUAL_LIMITS: ThreadLimits = { mostJobs: 50, mostBytes: 1_400_000_0
 /** How a job ended, as far as the thread goes; what it found is in the record. */
 export type ThreadEnd = Readonly<{ kind: 'finished'; trouble: string | null }> | Readonly<{ kind: 'died'; reason: string }>;
 
-export type Thread = Readonly<{
+/** `Task` is what it is given to do: a job of the record, or a pair of a series. */
+export type Thread<Task extends { id: string } = Job> = Readonly<{
   /** Starts the thread ahead of its first job. */
   warm: () => void;
-  run: (job: Job) => Promise<ThreadEnd>;
+  run: (job: Task) => Promise<ThreadEnd>;
   /** Asks the running job to stop at its next step. */
   askStop: () => void;
   /** Ends the thread at once, whatever it does; a running job ends as `died`. */
   end: () => Promise<void>;
 }>;
 
-export function makeThread(file: URL, start: Omit<ThreadStart, 'stop'>, limits: ThreadLimits = USUAL_LIMITS): Thread {
+/** `start` is handed to the thread with `stop` added. */
+export function makeThread<Task extends { id: string } = Job, Start extends object = Omit<ThreadStart, 'stop'>>(
+  file: URL,
+  start: Start,
+  limits: ThreadLimits = USUAL_LIMITS,
+): Thread<Task> {
   const stop = new Int32Array(new SharedArrayBuffer(Int32Array.BYTES_PER_ELEMENT));
   let worker: Worker | null = null;
   let jobs = 0;
@@ -38,7 +44,7 @@ export function makeThread(file: URL, start: Omit<ThreadStart, 'stop'>, limits: 
   const living = (): Worker => {
     if (worker) return worker;
     const fresh = new Worker(file, {
-      workerData: { ...start, stop } satisfies ThreadStart,
+      workerData: { ...start, stop } satisfies Pick<ThreadStart, 'stop'>,
       resourceLimits: { maxOldGenerationSizeMb: limits.heapMb },
     });
     // A thread that dies between jobs is only forgotten; `run` listens while it has one.
@@ -78,7 +84,7 @@ export function makeThread(file: URL, start: Omit<ThreadStart, 'stop'>, limits: 
           resolve(how);
         };
         one.on('message', onMessage).on('error', onError).on('exit', onExit);
-        one.postMessage({ do: job } satisfies ToThread);
+        one.postMessage({ do: job } satisfies ToThread<Task>);
       });
       if (ended.kind === 'finished' && (jobs >= limits.mostJobs || process.memoryUsage.rss() > limits.mostBytes)) await end();
       return ended;

@@ -97,6 +97,7 @@ export function compareFaces(
     measures.zones.map(({ zone, readings }): [ZoneId, Readings] => [zone, whyNot.has(zone) ? {} : readings]),
   );
   const comparison = measured(frame, checks, relit, { measures, whyNot, readings }, references);
+  if (options.pictures === false) return { comparison, plates: [], field: null, readings };
   tell('Drawing the pictures', 0.95);
   const drifts = measures.drifts.map(driftOfLightness);
   const plates = relit.map((view, v) => plateOf(view, measures.fine[v], measures, drifts[v]));

@@ -23,15 +23,17 @@ export type CompareOptions = Readonly<{
   daysSinceTreatment?: number;
   /** The repeatability of the user's own set-up; without it the validation's figures stand in. */
   setUp?: SetUpProfile;
+  /** False leaves out the plates and the field, which no number depends on; a series needs neither. */
+  pictures?: boolean;
   /** Called with what is being done and how much of the whole is done, 0..1. */
   onProgress?: (step: string, done: number) => void;
 }>;
 
 export type ComparedPair = Readonly<{
   comparison: Comparison;
-  /** One per view, in the order of the Comparison's views; empty when the pair is not comparable. */
+  /** One per view, in the order of the Comparison's views; empty when the pair is not comparable or no pictures were asked for. */
   plates: readonly Plate[];
-  /** The face's surface with its displacement, and the evidence of each zone; null when the pair is not comparable. */
+  /** The face's surface with its displacement, and the evidence of each zone; null as plates are empty. */
   field: Field | null;
   /** What was read off the assessable zones, before any finding; empty when the pair is not comparable. */
   readings: ZoneReadings;
