@@ -15,8 +15,13 @@ export type Database = Readonly<{
   run: (sql: string, ...values: SQLInputValue[]) => number;
   get: (sql: string, ...values: SQLInputValue[]) => Row | undefined;
   all: (sql: string, ...values: SQLInputValue[]) => Row[];
-  /** Runs `work` whole or not at all. It takes the write lock at its start, so that what it reads cannot change under it. */
-  transaction: <T>(work: () => T) => T;
+  /**
+   * Runs `work` whole or not at all. It takes the write lock at its start, so that what it reads cannot change under it.
+   * `durable`: on the disk before it returns, so that not even a cut of power takes it back.
+   */
+  transaction: <T>(work: () => T, how?: { durable?: boolean }) => T;
+  /** Overwrites what was deleted in the log too, as far as no reader holds it. */
+  settle: () => void;
   close: () => void;
 }>;
 
@@ -27,7 +32,8 @@ export function openDatabase(file: string, migrations: readonly string[] = MIGRA
   closeSync(openSync(file, 'a', 0o600));
   chmodSync(file, 0o600);
   const db = new DatabaseSync(file, { timeout: BUSY_MS, enableForeignKeyConstraints: true });
-  db.exec('PRAGMA journal_mode = WAL; PRAGMA synchronous = NORMAL;');
+  // What is deleted is overwritten with zeros, not only forgotten.
+  db.exec('PRAGMA journal_mode = WAL; PRAGMA synchronous = NORMAL; PRAGMA secure_delete = ON;');
 
   const prepared = new Map<string, StatementSync>();
   const statement = (sql: string): StatementSync => {
@@ -37,15 +43,18 @@ export function openDatabase(file: string, migrations: readonly string[] = MIGRA
     prepared.set(sql, fresh);
     return fresh;
   };
-  const transaction = <T>(work: () => T): T => {
-    db.exec('BEGIN IMMEDIATE');
+  const transaction = <T>(work: () => T, { durable = false }: { durable?: boolean } = {}): T => {
+    if (durable) db.exec('PRAGMA synchronous = FULL');
     try {
+      db.exec('BEGIN IMMEDIATE');
       const result = work();
       db.exec('COMMIT');
       return result;
     } catch (error) {
       if (db.isTransaction) db.exec('ROLLBACK');
       throw error;
+    } finally {
+      if (durable) db.exec('PRAGMA synchronous = NORMAL');
     }
   };
 
@@ -60,6 +69,7 @@ export function openDatabase(file: string, migrations: readonly string[] = MIGRA
     get: (sql, ...values) => statement(sql).get(...values) as Row | undefined,
     all: (sql, ...values) => statement(sql).all(...values) as Row[],
     transaction,
+    settle: () => void statement('PRAGMA wal_checkpoint(TRUNCATE)').all(),
     close: () => {
       prepared.clear();
       db.close();

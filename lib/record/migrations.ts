@@ -87,4 +87,154 @@ export const MIGRATIONS: readonly string[] = [
     files_sealed_at TEXT
   ) STRICT;
   `,
+  `
+  -- the book of cases. Columns named sealed hold free text, and names, as the vault seals them
+  CREATE TABLE patient_case (
+    id TEXT PRIMARY KEY,
+    code TEXT NOT NULL COLLATE NOCASE UNIQUE,
+    sealed TEXT NOT NULL,
+    created_at TEXT NOT NULL,
+    -- when something in it last changed
+    touched_at TEXT NOT NULL,
+    revision INTEGER NOT NULL
+  ) STRICT;
+  CREATE INDEX patient_case_touched ON patient_case (touched_at);
+
+  CREATE TABLE consent (
+    id TEXT PRIMARY KEY,
+    case_id TEXT NOT NULL REFERENCES patient_case (id) ON DELETE CASCADE,
+    kind TEXT NOT NULL CHECK (kind IN ('photographs', 'research')),
+    given_on TEXT NOT NULL,
+    withdrawn_on TEXT,
+    recorded_at TEXT NOT NULL,
+    sealed TEXT NOT NULL
+  ) STRICT;
+  CREATE INDEX consent_case ON consent (case_id, kind);
+
+  CREATE TABLE visit (
+    id TEXT PRIMARY KEY,
+    case_id TEXT NOT NULL REFERENCES patient_case (id) ON DELETE CASCADE,
+    on_day TEXT NOT NULL,
+    baseline INTEGER NOT NULL CHECK (baseline IN (0, 1)),
+    sealed TEXT NOT NULL,
+    revision INTEGER NOT NULL
+  ) STRICT;
+  CREATE INDEX visit_case ON visit (case_id, on_day);
+  CREATE UNIQUE INDEX visit_baseline ON visit (case_id) WHERE baseline = 1;
+
+  CREATE TABLE visit_photo (
+    -- in the order they came
+    seq INTEGER PRIMARY KEY,
+    visit TEXT NOT NULL REFERENCES visit (id) ON DELETE CASCADE,
+    case_id TEXT NOT NULL REFERENCES patient_case (id) ON DELETE CASCADE,
+    sha256 TEXT NOT NULL REFERENCES photo (sha256),
+    view TEXT NOT NULL,
+    taken_at TEXT,
+    chosen INTEGER NOT NULL CHECK (chosen IN (0, 1)),
+    sealed TEXT NOT NULL,
+    UNIQUE (case_id, sha256)
+  ) STRICT;
+  CREATE INDEX visit_photo_visit ON visit_photo (visit);
+  CREATE INDEX visit_photo_photo ON visit_photo (sha256);
+  CREATE UNIQUE INDEX visit_photo_chosen ON visit_photo (visit, view) WHERE chosen = 1;
+
+  CREATE TABLE treatment (
+    id TEXT PRIMARY KEY,
+    case_id TEXT NOT NULL REFERENCES patient_case (id) ON DELETE CASCADE,
+    on_day TEXT NOT NULL,
+    sealed TEXT NOT NULL,
+    revision INTEGER NOT NULL
+  ) STRICT;
+  CREATE INDEX treatment_case ON treatment (case_id, on_day);
+
+  -- a comparison of two visits, from the moment its job is asked for
+  CREATE TABLE case_comparison (
+    id TEXT PRIMARY KEY REFERENCES job (id) ON DELETE CASCADE,
+    case_id TEXT NOT NULL REFERENCES patient_case (id),
+    before_visit TEXT NOT NULL REFERENCES visit (id),
+    after_visit TEXT NOT NULL REFERENCES visit (id),
+    created_at TEXT NOT NULL
+  ) STRICT;
+  CREATE INDEX case_comparison_case ON case_comparison (case_id);
+  CREATE INDEX case_comparison_before ON case_comparison (before_visit);
+  CREATE INDEX case_comparison_after ON case_comparison (after_visit);
+
+  CREATE TABLE complaint (
+    id TEXT PRIMARY KEY,
+    case_id TEXT NOT NULL REFERENCES patient_case (id),
+    on_day TEXT NOT NULL,
+    before_visit TEXT NOT NULL REFERENCES visit (id),
+    after_visit TEXT NOT NULL REFERENCES visit (id),
+    stage TEXT NOT NULL CHECK (stage IN ('opened', 'heard', 'rated', 'revealed', 'concluded')),
+    opened_at TEXT NOT NULL,
+    heard_at TEXT,
+    heard_sealed TEXT,
+    calls_me TEXT REFERENCES photo (sha256),
+    rated_at TEXT,
+    rated_sealed TEXT,
+    revealed_at TEXT,
+    revealed_comparison TEXT REFERENCES case_comparison (id),
+    concluded_at TEXT,
+    concluded_sealed TEXT,
+    revision INTEGER NOT NULL,
+    CHECK ((heard_at IS NULL) = (stage = 'opened')),
+    CHECK ((revealed_at IS NULL) = (revealed_comparison IS NULL)),
+    CHECK (rated_at IS NULL OR heard_at IS NOT NULL),
+    CHECK (revealed_at IS NULL OR rated_at IS NOT NULL),
+    CHECK (concluded_at IS NULL OR revealed_at IS NOT NULL)
+  ) STRICT;
+  CREATE INDEX complaint_case ON complaint (case_id);
+  CREATE INDEX complaint_before ON complaint (before_visit);
+  CREATE INDEX complaint_after ON complaint (after_visit);
+  CREATE INDEX complaint_calls_me ON complaint (calls_me);
+  CREATE INDEX complaint_revealed ON complaint (revealed_comparison);
+
+  CREATE TABLE complaint_addition (
+    complaint TEXT NOT NULL REFERENCES complaint (id) ON DELETE CASCADE,
+    n INTEGER NOT NULL,
+    at TEXT NOT NULL,
+    sealed TEXT NOT NULL,
+    PRIMARY KEY (complaint, n)
+  ) STRICT, WITHOUT ROWID;
+
+  CREATE TABLE case_report (
+    id TEXT PRIMARY KEY,
+    case_id TEXT NOT NULL REFERENCES patient_case (id),
+    kind TEXT NOT NULL CHECK (kind IN ('comparison', 'complaint', 'patient-sheet')),
+    about TEXT NOT NULL,
+    version INTEGER NOT NULL,
+    created_at TEXT NOT NULL,
+    signed_at TEXT,
+    signed_sealed TEXT,
+    sha256 TEXT NOT NULL,
+    bytes INTEGER NOT NULL,
+    CHECK ((signed_at IS NULL) = (signed_sealed IS NULL)),
+    UNIQUE (kind, about, version)
+  ) STRICT;
+  CREATE INDEX case_report_case ON case_report (case_id);
+  CREATE INDEX case_report_about ON case_report (about);
+  CREATE INDEX case_report_sha256 ON case_report (sha256);
+
+  CREATE TABLE practice (
+    id INTEGER PRIMARY KEY CHECK (id = 1),
+    settings TEXT NOT NULL,
+    revision INTEGER NOT NULL
+  ) STRICT;
+
+  -- the audit: lines are only ever added
+  CREATE TABLE audit (
+    n INTEGER PRIMARY KEY,
+    at TEXT NOT NULL,
+    actor TEXT NOT NULL,
+    action TEXT NOT NULL,
+    what TEXT NOT NULL,
+    id TEXT NOT NULL,
+    case_id TEXT,
+    facts TEXT NOT NULL,
+    hash TEXT NOT NULL
+  ) STRICT;
+  CREATE INDEX audit_case ON audit (case_id, n);
+  CREATE TRIGGER audit_stands BEFORE UPDATE ON audit BEGIN SELECT RAISE (ABORT, 'a line of the audit is never changed'); END;
+  CREATE TRIGGER audit_stays BEFORE DELETE ON audit BEGIN SELECT RAISE (ABORT, 'a line of the audit is never taken away'); END;
+  `,
 ];
