@@ -3,10 +3,13 @@
  *
  * Model   differences d = second - first; limits are bias -+ 1.96 sd(d); the standard error of a limit is
  *         about sqrt(3 / n) sd(d).
- * Source  Bland & Altman, Lancet 327(8476):307-310, 1986, doi:10.1016/S0140-6736(86)90837-8.
+ *         Exact intervals of the limits turn the noncentral t of (limit - bias) sqrt(n) / sd.
+ * Source  Bland & Altman, Lancet 327(8476):307-310, 1986, doi:10.1016/S0140-6736(86)90837-8; exact intervals: Carkeet, Optometry and
+ *         Vision Science 92(3):e71-e80, 2015, doi:10.1097/OPX.0000000000000513.
  */
 import { found, type Outcome, refused } from '#shared/outcome.ts';
 import { fitLine } from './line.ts';
+import { noncentralTQuantile } from './noncentral-t.ts';
 import { mean, sampleDeviation } from './sum.ts';
 import { studentTwoSidedQuantile } from './tails.ts';
 import { COVERAGE_95 } from './uncertainty.ts';
@@ -52,4 +55,14 @@ export function limitsOfAgreement(first: ArrayLike<number>, second: ArrayLike<nu
     upperCi95: around(limits[1], uLimit),
     trend: line.ok ? { value: line.value.slope, u: line.value.uSlope } : null,
   });
+}
+
+/** 95 % intervals of both limits, exact for normal differences: the ends away from the bias lie further out than the approximation has them. */
+export function exactLimitIntervals({ n, bias, deviation }: Pick<Agreement, 'n' | 'bias' | 'deviation'>): Readonly<{
+  lowerCi95: readonly [number, number];
+  upperCi95: readonly [number, number];
+}> {
+  const root = Math.sqrt(n);
+  const [inner, outer] = [0.025, 0.975].map((p) => (deviation * noncentralTQuantile(p, n - 1, COVERAGE_95 * root)) / root);
+  return { lowerCi95: [bias - outer, bias - inner], upperCi95: [bias + inner, bias + outer] };
 }

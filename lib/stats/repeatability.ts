@@ -18,8 +18,9 @@ export type Repeatability = Readonly<{
   /** 95 % interval of the SEM, from chi-square. */
   semCi95: readonly [number, number];
   freedom: number;
-  /** Smallest detectable change of one subject, two-sided 95 %. */
+  /** Smallest detectable change of one subject, two-sided 95 %, and its interval, which is the SEM's. */
   sdc: number;
+  sdcCi95: readonly [number, number];
 }>;
 
 /** `subjects` holds the repeated readings of each subject; those with fewer than 2 add nothing. */
@@ -35,7 +36,9 @@ export function repeatabilityFrom(variance: number, freedom: number): Repeatabil
   if (!(variance >= 0)) throw new RangeError(`a variance must be at least 0, got ${variance}`);
   const sem = Math.sqrt(variance);
   const bound = (tail: number): number => Math.sqrt((variance * freedom) / chiSquareQuantile(tail, freedom));
-  return { sem, semCi95: [bound(0.025), bound(0.975)], freedom, sdc: smallestDetectableChange(sem) };
+  const semCi95: [number, number] = [bound(0.025), bound(0.975)];
+  const sdcCi95: [number, number] = [smallestDetectableChange(semCi95[0]), smallestDetectableChange(semCi95[1])];
+  return { sem, semCi95, freedom, sdc: smallestDetectableChange(sem), sdcCi95 };
 }
 
 /** From the SEM to the smallest detectable change, of one subject or of the mean of `n`. */

@@ -7,6 +7,7 @@
  */
 import { found, type Outcome, refused } from '#shared/outcome.ts';
 import { mean, sampleVariance } from './sum.ts';
+import { COVERAGE_95 } from './uncertainty.ts';
 
 export type RocArea = Readonly<{ area: number; u: number; positives: number; negatives: number }>;
 
@@ -15,19 +16,32 @@ export function rocArea(positive: ArrayLike<number>, negative: ArrayLike<number>
   const [m, n] = [positive.length, negative.length];
   if (m < 2 || n < 2)
     return refused('too-few', `An area under the ROC curve needs at least 2 positives and 2 negatives, got ${m} and ${n}.`);
-  const placed = placements(positive, negative);
-  const other = placements(negative, positive).map((share) => 1 - share);
+  const placed = placementsAmong(positive, negative);
+  const other = placementsAmong(negative, positive).map((share) => 1 - share);
   const u = Math.sqrt(sampleVariance(placed) / m + sampleVariance(other) / n);
   return found({ area: mean(placed), u, positives: m, negatives: n });
 }
 
 /** Of each score, the share of the others that lies below it, ties counted half. */
-function placements(scores: ArrayLike<number>, others: ArrayLike<number>): Float64Array {
-  return Float64Array.from(scores, (score) => {
-    let below = 0;
-    for (let j = 0; j < others.length; j++) below += others[j] < score ? 1 : others[j] === score ? 0.5 : 0;
-    return below / others.length;
-  });
+export function placementsAmong(scores: ArrayLike<number>, others: ArrayLike<number>): Float64Array {
+  const sorted = Float64Array.from(others).sort();
+  return Float64Array.from(scores, (score) => (countBelow(sorted, score, false) + countBelow(sorted, score, true)) / 2 / sorted.length);
+}
+
+/** How many of the sorted values lie below `bound`, or at it as well. */
+function countBelow(sorted: Float64Array, bound: number, withEqual: boolean): number {
+  let [low, high] = [0, sorted.length];
+  while (low < high) {
+    const middle = (low + high) >> 1;
+    if (sorted[middle] < bound || (withEqual && sorted[middle] === bound)) low = middle + 1;
+    else high = middle;
+  }
+  return low;
+}
+
+/** The 95 % interval of an area, cut at 0 and 1. Null when the placements have no scatter: an area of just 0 or 1 does not say how sure it is. */
+export function areaInterval({ area, u }: Readonly<{ area: number; u: number }>): [number, number] | null {
+  return u > 0 ? [Math.max(0, area - COVERAGE_95 * u), Math.min(1, area + COVERAGE_95 * u)] : null;
 }
 
 export type RocPoint = Readonly<{ falseAlarms: number; found: number }>;
@@ -46,4 +60,25 @@ export function rocCurve(positive: ArrayLike<number>, negative: ArrayLike<number
       points.push({ falseAlarms: alarms / Math.max(1, negative.length), found: hits / Math.max(1, positive.length) });
   });
   return points;
+}
+
+export type BestCut = Readonly<{ cut: number; sensitivity: number; specificity: number; found: number; cleared: number }>;
+
+/**
+ * The cut with the largest sensitivity + specificity, scores at or above it counting as positive; of equals the most specific.
+ * Chosen on the same data that it is judged by, it flatters itself. Source: Youden, Cancer 3(1):32-35, 1950.
+ */
+export function bestCut(positive: ArrayLike<number>, negative: ArrayLike<number>): BestCut {
+  if (positive.length === 0 || negative.length === 0) throw new RangeError('a cut needs positives and negatives');
+  const [up, down] = [Float64Array.from(positive).sort(), Float64Array.from(negative).sort()];
+  const cuts = [...new Set([...up, ...down])].sort((a, b) => b - a);
+  let best: BestCut | null = null;
+  for (const cut of cuts) {
+    const found = up.length - countBelow(up, cut, false);
+    const cleared = countBelow(down, cut, false);
+    const [sensitivity, specificity] = [found / up.length, cleared / down.length];
+    if (!best || sensitivity + specificity > best.sensitivity + best.specificity + 1e-12)
+      best = { cut, sensitivity, specificity, found, cleared };
+  }
+  return best!;
 }
