@@ -76,7 +76,7 @@ export const checkSchema = z.object({
 export type Check = z.infer<typeof checkSchema>;
 
 export const photoFactsSchema = z.object({
-  format: z.enum(['jpeg', 'png', 'webp', 'tiff', 'heic']),
+  format: z.enum(['jpeg', 'png', 'webp', 'tiff', 'heic', 'dicom']),
   widthPx: z.number().int(),
   heightPx: z.number().int(),
   bitDepth: z.number().int(),
@@ -92,6 +92,8 @@ export const photoFactsSchema = z.object({
   focalLengthMm: z.number().nullable(),
   focalLength35Mm: z.number().nullable(),
   flashFired: z.boolean().nullable(),
+  /** The side of the subject's body that a DICOM file says it shows; absent when none is stated. */
+  laterality: z.enum(['left', 'right', 'both', 'unpaired']).optional(),
 });
 export type PhotoFacts = z.infer<typeof photoFactsSchema>;
 

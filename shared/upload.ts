@@ -3,7 +3,7 @@
 /** Larger than any still of a hand-held camera; a 100 megapixel JPEG is about 60 MB. */
 export const MOST_UPLOAD_BYTES = 120_000_000;
 /** File name endings the chooser offers; what a file really is, its content decides. */
-export const PHOTO_ENDINGS = '.jpg,.jpeg,.png,.webp,.tif,.tiff,.heic,.heif';
+export const PHOTO_ENDINGS = '.jpg,.jpeg,.png,.webp,.tif,.tiff,.heic,.heif,.dcm';
 /** A name longer than this is cut, its ending kept. */
 export const LONGEST_NAME = 200;
 

@@ -69,7 +69,7 @@ export function Tray({ side, cards, spare, onFiles, onRemove, onMove }: Props) {
         <div className={css.empty}>
           <Silhouettes />
           <p id={`${id}help`}>Drop photographs here, paste them, or choose them: one for each view you have.</p>
-          <p className="small soft">JPEG, PNG, WebP, TIFF or HEIC, as they came from the camera.</p>
+          <p className="small soft">JPEG, PNG, WebP, TIFF, HEIC or DICOM, as they came from the camera.</p>
         </div>
       ) : (
         <>

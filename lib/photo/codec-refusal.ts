@@ -49,6 +49,13 @@ export function codecRefusal(error: unknown, format: FileFormat, name: string): 
   return damaged(format, name);
 }
 
-const FULL_NAME: Readonly<Record<FileFormat, string>> = { jpeg: 'a JPEG', png: 'a PNG', webp: 'a WebP', tiff: 'a TIFF', heic: 'a HEIC' };
+const FULL_NAME: Readonly<Record<FileFormat, string>> = {
+  jpeg: 'a JPEG',
+  png: 'a PNG',
+  webp: 'a WebP',
+  tiff: 'a TIFF',
+  heic: 'a HEIC',
+  dicom: 'a DICOM file',
+};
 
 const messageOf = (error: unknown): string => (error instanceof Error ? error.message : String(error));

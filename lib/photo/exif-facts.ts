@@ -58,7 +58,7 @@ async function parsed(bytes: Uint8Array): Promise<Record<string, unknown>> {
 }
 
 /** "2024:05:01 12:33:44" becomes "2024-05-01T12:33:44"; a date that cannot be is null. */
-function isoTime(value: unknown): string | null {
+export function isoTime(value: unknown): string | null {
   const match = typeof value === 'string' ? /^(\d{4})[:-](\d\d)[:-](\d\d)[ T](\d\d):(\d\d):(\d\d)/.exec(value) : null;
   if (!match) return null;
   const [year, month, day, hour, minute, second] = match.slice(1).map(Number) as [number, number, number, number, number, number];
@@ -69,7 +69,7 @@ function isoTime(value: unknown): string | null {
 }
 
 /** Makers often repeat their name in the model. */
-function cameraName(make: string | null, model: string | null): string | null {
+export function cameraName(make: string | null, model: string | null): string | null {
   if (!make || !model) return model ?? make;
   return model.toLowerCase().startsWith(make.toLowerCase().split(' ')[0]) ? model : `${make} ${model}`;
 }

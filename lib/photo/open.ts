@@ -9,7 +9,8 @@ import { decodeWindow, shrinksEvenlyOnLoad } from './decode.ts';
 import { linearUpright, type StoredPixels, srgb8Upright } from './linearise.ts';
 import { storedRect, turnedSize } from './orientation.ts';
 import { clampedCrop, evenSize, fitWithin, placementOf, planOfCut, planOfWhole, type ShrinkPlan } from './shrink-plan.ts';
-import { sniffFormat } from './sniff.ts';
+import { type FileFormat, sniffFormat } from './sniff.ts';
+import { readStoredDicom } from './stored-dicom.ts';
 import { readStoredFile, readStoredHeic, type StoredPhoto } from './stored-photo.ts';
 import type { OpenPhoto, PhotoFault } from './types.ts';
 import { isCutShort } from './whole-file.ts';
@@ -30,15 +31,20 @@ export async function openPhoto(bytes: Uint8Array, name: string): Promise<Outcom
   const format = sniffFormat(bytes, shown);
   if (!format.ok) return format;
   if (isCutShort(bytes, format.value)) return cutShort(shown);
-  const stored = format.value === 'heic' ? await readStoredHeic(bytes, shown) : await readStoredFile(bytes, format.value, shown);
+  const stored = await readStored(bytes, format.value, shown);
   return stored.ok ? found(promised(stored.value, shown, await sha256Hex(bytes))) : stored;
+}
+
+async function readStored(bytes: Uint8Array, format: FileFormat, name: string): Promise<Outcome<StoredPhoto, PhotoFault>> {
+  if (format === 'heic') return readStoredHeic(bytes, name);
+  return format === 'dicom' ? readStoredDicom(bytes, name) : readStoredFile(bytes, format, name);
 }
 
 /** The codec begins to shrink JPEGs while it decodes them when a third of the size is enough. */
 const SHRINKS_ON_LOAD = 1 / 3;
 
 function promised(stored: StoredPhoto, name: string, sha256: string): OpenPhoto {
-  const { size, turn, colour, facts } = stored;
+  const { size, turn, colour, facts, coding } = stored;
   const upright = turnedSize(size, turn);
 
   const pixels = async ({ cut, working, window }: ShrinkPlan): Promise<Outcome<StoredPixels, PhotoFault>> => {
@@ -65,7 +71,7 @@ function promised(stored: StoredPhoto, name: string, sha256: string): OpenPhoto 
       if (!(scale > 0 && scale <= 1)) throw new RangeError(`the scale must be above 0 and at most 1, got ${scale}`);
       const inside = clampedCrop(crop, upright);
       if (!inside) throw new RangeError(`a crop at (${crop.x}, ${crop.y}) of ${crop.width} x ${crop.height} px misses the picture`);
-      const shrunk = facts.format === 'jpeg' && scale <= SHRINKS_ON_LOAD ? evenSize(upright, scale) : null;
+      const shrunk = coding === 'jpeg' && scale <= SHRINKS_ON_LOAD ? evenSize(upright, scale) : null;
       const even = shrunk && shrinksEvenlyOnLoad(upright, shrunk) ? shrunk : null;
       const plan = even ? planOfWhole(inside, upright, even) : planOfCut(inside, upright, scale);
       const part = await pixels(plan);

@@ -1,20 +1,23 @@
 /**
  * What a file is, by its first bytes and never by its name; and why, when it is nothing that can be measured.
  *
- * Source  signatures: ITU-T T.81 (JPEG), ISO/IEC 15948 (PNG), RFC 9649 (WebP), TIFF 6.0, ISO/IEC 23008-12 (HEIF brands).
+ * Source  signatures: ITU-T T.81 (JPEG), ISO/IEC 15948 (PNG), RFC 9649 (WebP), TIFF 6.0, ISO/IEC 23008-12 (HEIF brands),
+ *         DICOM PS3.10 section 7.1.
  */
 import { found, type Outcome, refused } from '#shared/outcome.ts';
 import { isRawTiff } from './raw-tiff.ts';
 import type { PhotoFault } from './types.ts';
 
-export type FileFormat = 'jpeg' | 'png' | 'webp' | 'tiff' | 'heic';
+export type FileFormat = 'jpeg' | 'png' | 'webp' | 'tiff' | 'heic' | 'dicom';
 
-const READ = 'JPEG, PNG, WebP, TIFF and HEIC photographs are read.';
+const READ = 'JPEG, PNG, WebP, TIFF, HEIC and DICOM photographs are read.';
 
 /** The format of `bytes`, or a refusal that names what the file is instead. `name` is for the sentence only. */
 export function sniffFormat(bytes: Uint8Array, name: string): Outcome<FileFormat, PhotoFault> {
   if (bytes.length === 0)
     return refused('empty', `${name} is empty: it holds no bytes at all. Copy the photograph again from the camera or phone.`);
+  // What stands in front of the four letters is anybody's, even the beginning of another format.
+  if (ascii(bytes, 128, 132) === 'DICM') return found('dicom');
   if (starts(bytes, 0xff, 0xd8, 0xff)) return found('jpeg');
   if (starts(bytes, 0x89, 0x50, 0x4e, 0x47, 0x0d, 0x0a, 0x1a, 0x0a)) return found('png');
   if (ascii(bytes, 0, 4) === 'RIFF' && ascii(bytes, 8, 12) === 'WEBP') return found('webp');
@@ -46,7 +49,6 @@ const OTHERS: readonly { is: (bytes: Uint8Array) => boolean; what: What }[] = [
   { is: (b) => starts(b, 0xff, 0x0a) || ascii(b, 4, 8) === 'JXL ', what: { a: 'a JPEG XL file', instead: AS_JPEG } },
   { is: (b) => ascii(b, 4, 8) === 'jP  ' || starts(b, 0xff, 0x4f, 0xff, 0x51), what: { a: 'a JPEG 2000 file', instead: AS_JPEG } },
   { is: (b) => ascii(b, 0, 8) === 'FUJIFILM' || ascii(b, 0, 3) === 'IIU' || ascii(b, 0, 4) === 'IIRO', what: RAW },
-  { is: (b) => ascii(b, 128, 132) === 'DICM', what: { a: 'a DICOM file', instead: 'Export the photograph inside it as JPEG or PNG.' } },
   {
     is: (b) => starts(b, 0x50, 0x4b, 0x03, 0x04),
     what: { a: 'a ZIP archive or an office document', instead: 'Take the photographs out of it first.' },

@@ -21,6 +21,8 @@ export type StoredPhoto = Readonly<{
   turn: Turn;
   colour: SourceColour;
   facts: PhotoFacts;
+  /** How the pixels are coded, also where they lie inside another file. */
+  coding: FileFormat;
   source: () => Promise<Outcome<PixelSource, PhotoFault>>;
 }>;
 
@@ -30,7 +32,7 @@ const FEWEST_PX = 64;
 /** JPEG, PNG, WebP and TIFF, which the codec reads piece by piece. */
 export async function readStoredFile(
   bytes: Uint8Array,
-  format: Exclude<FileFormat, 'heic'>,
+  format: Exclude<FileFormat, 'heic' | 'dicom'>,
   name: string,
 ): Promise<Outcome<StoredPhoto, PhotoFault>> {
   const header = await readHeader(bytes, format, name);
@@ -54,6 +56,7 @@ export async function readStoredFile(
     turn,
     colour,
     facts: factsOf(format, turnedSize({ width, height }, turn), bitDepth, colour, { ...exif, orientation: upright }),
+    coding: format,
     source: async () => found(source),
   });
 }
@@ -93,6 +96,7 @@ export async function readStoredHeic(bytes: Uint8Array, name: string): Promise<O
     turn: turnOf(1), // the container's own turn is applied by the decoder; the Exif tag repeats it
     colour,
     facts: factsOf('heic', size.value, bitDepth, colour, { ...exif, orientation: 1 }),
+    coding: 'heic',
     source: () => {
       kept ??= decoded();
       return kept;

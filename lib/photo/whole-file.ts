@@ -13,6 +13,7 @@ export function isCutShort(bytes: Uint8Array, format: FileFormat): boolean {
   if (format === 'png') return pngCutShort(bytes);
   if (format === 'webp') return bytes.length < 12 || view(bytes).getUint32(4, true) + 8 > bytes.length;
   if (format === 'heic') return boxesCutShort(bytes);
+  if (format === 'dicom') return false; // its reader tells
   return tiffCutShort(bytes);
 }
 

@@ -15,7 +15,7 @@ const help = `ebbline compare - measure what changed between two visits
 
 One photograph per view and visit (front, oblique, side); views are recognised by themselves.
 
-  --before FILE...     photographs of the first visit: JPEG, PNG, WebP, TIFF or HEIC
+  --before FILE...     photographs of the first visit: JPEG, PNG, WebP, TIFF, HEIC or DICOM
   --after FILE...      photographs of the second visit
   --out DIR            writes report.html, table.csv, comparison.json, evidence.json and the pictures there
   --zones ZONE...      zones that were treated or complained of; they are tested together, too
