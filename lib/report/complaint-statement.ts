@@ -129,13 +129,13 @@ function agreementText(rows: readonly AnswerRow[]): string {
   const labels = (overall: AnswerRow['overall']) =>
     rows.filter((row) => row.overall === overall).map(({ label }) => label.replace(',', ''));
   const parts = [
-    [labels('agree'), 'They agree on'],
-    [labels('differ'), 'They differ on'],
-    [labels('cannot-be-said'), 'Whether they agree cannot be said of'],
+    [labels('agree'), 'they agree on'],
+    [labels('differ'), 'they differ on'],
+    [labels('cannot-be-said'), 'whether they agree cannot be said of'],
   ] as const;
-  const said = parts.flatMap(([zones, words]) => (zones.length > 0 ? [`${words} ${listWords(zones)}.`] : []));
+  const said = parts.flatMap(([zones, words]) => (zones.length > 0 ? [`${words} ${listWords(zones)}`] : []));
   return said.length > 0
-    ? `Patient, examiner and measurement: ${said.join(' ')}`
+    ? `Of patient, examiner and measurement, as far as each has spoken: ${said.join('; ')}.`
     : 'No zone was named, graded or found changed, so there is nothing to hold against each other.';
 }
 
