@@ -1,19 +1,23 @@
 /**
- * Comparisons: the JSON in the tables, plates and reports as files under comparisons/<id>/.
+ * Comparisons: the JSON in the tables, plates and reports as files under comparisons/<id>/, all of it sealed.
  * The files are in place before the job is done, so whoever sees it done finds them all.
  */
-import { readdir, rename, rm } from 'node:fs/promises';
-import { join } from 'node:path';
+import { renameSync, rmSync } from 'node:fs';
+import { readdir, rm } from 'node:fs/promises';
+import { dirname, join } from 'node:path';
 import { canonicalJson } from '#shared/canonical-json.ts';
 import { type Comparison, comparisonSchema, viewSchema } from '#shared/comparison.ts';
 import { FIELD_FILE_NAMES } from '#shared/field.ts';
 import { compareRequestSchema, idSchema } from '#shared/job.ts';
 import { PLATE_FILE } from '#shared/plates.ts';
 import type { Database, Row } from './database.ts';
-import { errorCode, makePrivateDir, readIfThere, unfinishedName, writeWhole } from './files.ts';
+import { errorCode, flushDir, makePrivateDir, unfinishedName } from './files.ts';
 import { now } from './now.ts';
 import { forgetPhoto } from './photo-shelf.ts';
+import { comparisonFilePurpose, comparisonPurpose, jobPurpose } from './purposes.ts';
+import { readSealed, writeSealed } from './sealed-files.ts';
 import { type ComparisonShelf, type ComparisonSummary, type JobDesk, REPORT_FILES, type StoredComparison } from './types.ts';
+import type { Vault } from './vault.ts';
 
 const isFileOfComparison = (name: string): boolean =>
   PLATE_FILE.test(name) || FIELD_FILE_NAMES.includes(name) || (REPORT_FILES as readonly string[]).includes(name);
@@ -21,7 +25,7 @@ const SUMMARY = 'id, title, demo, created_at, comparable, beyond_error, assessed
 
 type Shelf = ComparisonShelf & Pick<JobDesk, 'finishCompare'>;
 
-export function openComparisonShelf(db: Database, dataDir: string): Shelf {
+export function openComparisonShelf(db: Database, dataDir: string, vault: Vault): Shelf {
   const dirOf = (id: string): string => join(dataDir, 'comparisons', idSchema.parse(id));
 
   return {
@@ -33,18 +37,27 @@ export function openComparisonShelf(db: Database, dataDir: string): Shelf {
       const unfinished = unfinishedName(dir);
       await makePrivateDir(unfinished);
       try {
-        for (const file of files) await writeWhole(join(unfinished, file.name), file.bytes);
+        for (const file of files) await writeSealed(vault, join(unfinished, file.name), file.bytes, comparisonFilePurpose(id, file.name));
         const held = () => db.get(`SELECT request FROM job WHERE id = ? AND kind = 'compare' AND runner = ?`, id, runner);
         if (!held()) return false;
-        await rm(dir, { recursive: true, force: true });
-        await rename(unfinished, dir);
-        return db.transaction(() => {
+        // Files and rows change under one lock, as those of photographs do.
+        const done = db.transaction(() => {
           const row = held();
           if (!row) return false;
-          insert(db, id, comparison, compareRequestSchema.parse(JSON.parse(String(row.request))));
+          rmSync(dir, { recursive: true, force: true });
+          renameSync(unfinished, dir);
+          insert(
+            db,
+            vault,
+            id,
+            comparison,
+            compareRequestSchema.parse(JSON.parse(vault.openText(String(row.request), jobPurpose('request', id)))),
+          );
           db.run(`UPDATE job SET state = 'done', runner = NULL, fraction = 1, ended_at = ? WHERE id = ?`, now(), id);
           return true;
         });
+        await flushDir(dirname(dir));
+        return done;
       } finally {
         await rm(unfinished, { recursive: true, force: true });
       }
@@ -54,7 +67,7 @@ export function openComparisonShelf(db: Database, dataDir: string): Shelf {
         `SELECT comparison.*, job.request AS request FROM comparison JOIN job ON job.id = comparison.id WHERE comparison.id = ?`,
         id,
       );
-      return row ? storedOf(row) : null;
+      return row ? storedOf(vault, row) : null;
     },
     listComparisons: async ({ limit = 200, demo } = {}) =>
       db
@@ -64,8 +77,11 @@ export function openComparisonShelf(db: Database, dataDir: string): Shelf {
           demo === undefined ? null : Number(demo),
           limit,
         )
-        .map(summaryOf),
-    plateFile: async (id, name) => (idSchema.safeParse(id).success && isFileOfComparison(name) ? readIfThere(join(dirOf(id), name)) : null),
+        .map((row) => summaryOf(vault, row)),
+    plateFile: async (id, name) =>
+      idSchema.safeParse(id).success && isFileOfComparison(name)
+        ? readSealed(vault, join(dirOf(id), name), comparisonFilePurpose(id, name))
+        : null,
     plateFiles: async (id) => {
       if (!idSchema.safeParse(id).success) return [];
       const names = await readdir(dirOf(id)).catch((error) => {
@@ -88,25 +104,25 @@ export function openComparisonShelf(db: Database, dataDir: string): Shelf {
   };
 }
 
-function insert(db: Database, id: string, comparison: Comparison, request: StoredComparison['request']): void {
+function insert(db: Database, vault: Vault, id: string, comparison: Comparison, request: StoredComparison['request']): void {
   const assessed = comparison.zones.filter((zone) => zone.assessable);
   db.run(
     `INSERT INTO comparison (${SUMMARY}, comparison) VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?)`,
     id,
-    request.title,
+    vault.sealText(request.title, comparisonPurpose('title', id)),
     Number(request.demo ?? false),
     now(),
     Number(comparison.gate.comparable),
     assessed.filter((zone) => zone.finding === 'beyond-error').length,
     assessed.length,
     canonicalJson([...new Set(comparison.inputs.map((input) => input.view))]),
-    canonicalJson(comparison),
+    vault.sealText(canonicalJson(comparison), comparisonPurpose('comparison', id)),
   );
 }
 
-const summaryOf = (row: Row): ComparisonSummary => ({
+const summaryOf = (vault: Vault, row: Row): ComparisonSummary => ({
   id: String(row.id),
-  title: String(row.title),
+  title: vault.openText(String(row.title), comparisonPurpose('title', String(row.id))),
   demo: row.demo === 1,
   createdAt: String(row.created_at),
   comparable: row.comparable === 1,
@@ -115,8 +131,11 @@ const summaryOf = (row: Row): ComparisonSummary => ({
   views: viewSchema.array().parse(JSON.parse(String(row.views))),
 });
 
-const storedOf = (row: Row): StoredComparison => ({
-  ...summaryOf(row),
-  comparison: comparisonSchema.parse(JSON.parse(String(row.comparison))),
-  request: compareRequestSchema.parse(JSON.parse(String(row.request))),
-});
+const storedOf = (vault: Vault, row: Row): StoredComparison => {
+  const id = String(row.id);
+  return {
+    ...summaryOf(vault, row),
+    comparison: comparisonSchema.parse(JSON.parse(vault.openText(String(row.comparison), comparisonPurpose('comparison', id)))),
+    request: compareRequestSchema.parse(JSON.parse(vault.openText(String(row.request), jobPurpose('request', id)))),
+  };
+};

@@ -20,6 +20,8 @@ export type Database = Readonly<{
    * `durable`: on the disk before it returns, so that not even a cut of power takes it back.
    */
   transaction: <T>(work: () => T, how?: { durable?: boolean }) => T;
+  /** Has `work` done once the present transaction is whole, and not at all when it is taken back. To be called inside one. */
+  afterCommit: (work: () => void) => void;
   /** Overwrites what was deleted in the log too, as far as no reader holds it. */
   settle: () => void;
   close: () => void;
@@ -43,19 +45,23 @@ export function openDatabase(file: string, migrations: readonly string[] = MIGRA
     prepared.set(sql, fresh);
     return fresh;
   };
+  const after: (() => void)[] = [];
   const transaction = <T>(work: () => T, { durable = false }: { durable?: boolean } = {}): T => {
     if (durable) db.exec('PRAGMA synchronous = FULL');
+    let result: T;
     try {
       db.exec('BEGIN IMMEDIATE');
-      const result = work();
+      result = work();
       db.exec('COMMIT');
-      return result;
     } catch (error) {
+      after.length = 0;
       if (db.isTransaction) db.exec('ROLLBACK');
       throw error;
     } finally {
       if (durable) db.exec('PRAGMA synchronous = NORMAL');
     }
+    for (const todo of after.splice(0)) todo();
+    return result;
   };
 
   try {
@@ -69,6 +75,7 @@ export function openDatabase(file: string, migrations: readonly string[] = MIGRA
     get: (sql, ...values) => statement(sql).get(...values) as Row | undefined,
     all: (sql, ...values) => statement(sql).all(...values) as Row[],
     transaction,
+    afterCommit: (work) => void after.push(work),
     settle: () => void statement('PRAGMA wal_checkpoint(TRUNCATE)').all(),
     close: () => {
       prepared.clear();

@@ -8,7 +8,9 @@ import { photoCheckSchema } from '#shared/photo-check.ts';
 import type { Database } from './database.ts';
 import { jobOf } from './job-row.ts';
 import { ago, now } from './now.ts';
+import { jobPurpose } from './purposes.ts';
 import type { JobDesk } from './types.ts';
+import type { Vault } from './vault.ts';
 
 /** A job that lost its runner or its thread this often is not tried again: it is probably the cause. */
 export const MOST_ATTEMPTS = 2;
@@ -22,7 +24,7 @@ const LOST: JobFault = {
 
 const WAIT_AGAIN = `state = 'waiting', runner = NULL, step = '', fraction = 0`;
 
-export function openJobDesk(db: Database): Omit<JobDesk, 'finishCompare'> {
+export function openJobDesk(db: Database, vault: Vault): Omit<JobDesk, 'finishCompare'> {
   const heard = (runner: string): void => {
     db.run(
       'INSERT INTO runner (name, heard_at) VALUES (?, ?) ON CONFLICT (name) DO UPDATE SET heard_at = excluded.heard_at',
@@ -30,6 +32,8 @@ export function openJobDesk(db: Database): Omit<JobDesk, 'finishCompare'> {
       now(),
     );
   };
+  const sealedFault = (id: string, fault: JobFault): string =>
+    vault.sealText(canonicalJson(jobFaultSchema.parse(fault)), jobPurpose('fault', id));
   const settle = (
     id: string,
     runner: string,
@@ -40,8 +44,8 @@ export function openJobDesk(db: Database): Omit<JobDesk, 'finishCompare'> {
       `UPDATE job SET state = ?, runner = NULL, result = ?, fault = ?, ended_at = ?, fraction = CASE ? WHEN 'done' THEN 1 ELSE fraction END
        WHERE id = ? AND runner = ?`,
       state,
-      columns.result ?? null,
-      columns.fault ? canonicalJson(jobFaultSchema.parse(columns.fault)) : null,
+      columns.result === undefined ? null : vault.sealText(columns.result, jobPurpose('result', id)),
+      columns.fault ? sealedFault(id, columns.fault) : null,
       now(),
       state,
       id,
@@ -68,7 +72,7 @@ export function openJobDesk(db: Database): Omit<JobDesk, 'finishCompare'> {
           now(),
           row.id!,
         );
-        return jobOf(taken!);
+        return jobOf(vault, taken!);
       });
     },
     progress: async (id, runner, step, fraction) => {
@@ -105,16 +109,17 @@ export function openJobDesk(db: Database): Omit<JobDesk, 'finishCompare'> {
           now(),
           silentSince,
         );
-        const failed = db.run(
-          `UPDATE job SET state = 'failed', runner = NULL, ended_at = ?, fault = ? WHERE attempts >= ? AND ${orphaned}`,
-          now(),
-          canonicalJson(LOST),
-          MOST_ATTEMPTS,
-          silentSince,
-        );
+        const lost = db.all(`SELECT id FROM job WHERE attempts >= ? AND ${orphaned}`, MOST_ATTEMPTS, silentSince);
+        for (const { id } of lost)
+          db.run(
+            `UPDATE job SET state = 'failed', runner = NULL, ended_at = ?, fault = ? WHERE id = ?`,
+            now(),
+            sealedFault(String(id), LOST),
+            id!,
+          );
         const again = db.run(`UPDATE job SET ${WAIT_AGAIN} WHERE ${orphaned}`, silentSince);
         db.run('DELETE FROM runner WHERE heard_at < ?', silentSince);
-        return stopped + failed + again;
+        return stopped + lost.length + again;
       }),
     release: async (runner) =>
       db.transaction(() => {

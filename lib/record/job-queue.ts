@@ -7,20 +7,22 @@ import { EBBLINE_VERSION } from '#shared/version.ts';
 import type { Database } from './database.ts';
 import { jobOf } from './job-row.ts';
 import { now } from './now.ts';
+import { jobDigestPurpose, jobPurpose } from './purposes.ts';
 import type { JobQueue } from './types.ts';
+import type { Vault } from './vault.ts';
 
 const LIST_LIMIT = 200;
 
-export function openJobQueue(db: Database): JobQueue {
+export function openJobQueue(db: Database, vault: Vault): JobQueue {
   const job: JobQueue['job'] = async (id) => {
     const row = db.get('SELECT * FROM job WHERE id = ?', id);
-    return row ? jobOf(row) : null;
+    return row ? jobOf(vault, row) : null;
   };
   return {
     job,
     enqueue: async (asked, how = {}) => {
       const request = jobRequestSchema.parse(asked);
-      const digest = digestOf(request);
+      const digest = digestOf(vault, request);
       return db.transaction(() => {
         const same = db.get(
           `SELECT id FROM job WHERE digest = ? AND ((state IN ('waiting', 'running') AND stop_asked = 0) OR (state = 'done' AND ? = 0))
@@ -36,7 +38,7 @@ export function openJobQueue(db: Database): JobQueue {
           `INSERT INTO job (id, kind, state, request, digest, created_at) VALUES (?, ?, 'waiting', ?, ?, ?)`,
           id,
           request.kind,
-          canonicalJson(request),
+          vault.sealText(canonicalJson(request), jobPurpose('request', id)),
           digest,
           now(),
         );
@@ -58,7 +60,7 @@ export function openJobQueue(db: Database): JobQueue {
           kind ?? null,
           limit,
         )
-        .map(jobOf),
+        .map((row) => jobOf(vault, row)),
     cancel: async (id) => {
       db.transaction(() => {
         db.run(`UPDATE job SET state = 'stopped', stop_asked = 1, ended_at = ? WHERE id = ? AND state = 'waiting'`, now(), id);
@@ -68,16 +70,22 @@ export function openJobQueue(db: Database): JobQueue {
     },
     checkResult: async (id) => {
       const row = db.get(`SELECT result FROM job WHERE id = ? AND kind = 'check' AND state = 'done'`, id);
-      return row ? photoCheckSchema.parse(JSON.parse(String(row.result))) : null;
+      return row ? photoCheckSchema.parse(JSON.parse(vault.openText(String(row.result), jobPurpose('result', id)))) : null;
     },
   };
 }
 
 /** Equal requests to one version of the program have equal digests; another version may answer otherwise. */
-const digestOf = (request: JobRequest): string =>
-  createHash('sha256')
-    .update(canonicalJson({ request, version: EBBLINE_VERSION }))
-    .digest('hex');
+const digestOf = (vault: Vault, request: JobRequest): string =>
+  keyedDigest(
+    vault,
+    createHash('sha256')
+      .update(canonicalJson({ request, version: EBBLINE_VERSION }))
+      .digest('hex'),
+  );
+
+/** A plain digest would let names of files be tried out against it. */
+export const keyedDigest = (vault: Vault, digest: string): string => vault.fingerprint(digest, jobDigestPurpose);
 
 const photosOf = (request: JobRequest): ReadonlySet<string> =>
   new Set(request.kind === 'check' ? [request.photo.sha256] : [...request.before, ...request.after].map((photo) => photo.sha256));

@@ -13,7 +13,7 @@ export function placeOf(dataDir: string, sha256: string): string {
 
 export const previewOf = (dataDir: string, sha256: string): string => `${placeOf(dataDir, sha256)}.preview.jpg`;
 
-/** Synchronous on purpose: it runs inside the transaction that forgets the photograph. */
+/** Synchronous on purpose: it runs inside a transaction, which keeps the same photograph from coming back meanwhile. */
 export function dropPhotoFiles(dataDir: string, sha256: string): void {
   rmSync(placeOf(dataDir, sha256), { force: true });
   rmSync(previewOf(dataDir, sha256), { force: true });

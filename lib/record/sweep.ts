@@ -1,7 +1,13 @@
-/** Clears away what a crash left half written. A day is longer than any upload or measurement takes. */
+/**
+ * Clears away what a crash left: what is half written, once a day has passed, which is longer than any upload or measurement takes; and
+ * whole files without a row, at once, since both only ever change under the same lock.
+ */
+import { globSync, rmSync } from 'node:fs';
 import { glob, rm, stat } from 'node:fs/promises';
-import { join } from 'node:path';
+import { basename, join } from 'node:path';
+import type { Database } from './database.ts';
 import { UNFINISHED } from './files.ts';
+import { dropOrphan } from './photo-shelf.ts';
 
 const DAY_MS = 86_400_000;
 
@@ -16,4 +22,29 @@ export async function sweepUnfinished(dataDir: string, olderThanMs: number = DAY
     removed++;
   }
   return removed;
+}
+
+/** How many photographs and comparisons were removed that no row knows. */
+export function sweepOrphans(db: Database, dataDir: string): number {
+  const photos = new Set(
+    globSync('photos/*/*', { cwd: dataDir })
+      .map((path) => basename(path).slice(0, 64))
+      .filter((name) => /^[0-9a-f]{64}$/.test(name)),
+  );
+  const removedPhotos = [...photos].filter(
+    (sha256) => !db.get('SELECT 1 FROM photo WHERE sha256 = ?', sha256) && dropOrphan(db, dataDir, sha256),
+  );
+  const known = (id: string): boolean => db.get('SELECT 1 FROM comparison WHERE id = ?', id) !== undefined;
+  const comparisons = globSync('comparisons/*', { cwd: dataDir }).map((path) => basename(path));
+  const removedComparisons = comparisons.filter(
+    (id) =>
+      /^[0-9a-f]{32}$/.test(id) &&
+      !known(id) &&
+      db.transaction(() => {
+        if (known(id)) return false;
+        rmSync(join(dataDir, 'comparisons', id), { recursive: true, force: true });
+        return true;
+      }),
+  );
+  return removedPhotos.length + removedComparisons.length;
 }

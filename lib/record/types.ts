@@ -3,6 +3,7 @@
  * another store; every method is a promise for that reason.
  *
  * Several processes use it at once: pages add photographs and jobs and read; the runner takes jobs and writes results.
+ * Reading a photograph, or anything else that is sealed, throws VaultError `damaged` when it is not as it was sealed.
  * Times are ISO 8601 in UTC. Ids are 32 hexadecimal digits; photographs are addressed by the SHA-256 of their bytes.
  */
 import type { Comparison } from '#shared/comparison.ts';
@@ -10,6 +11,7 @@ import type { Job, JobFault, JobRequest, JobState } from '#shared/job.ts';
 import type { Outcome } from '#shared/outcome.ts';
 import type { PhotoCheck } from '#shared/photo-check.ts';
 import type { SetUpProfile } from '#shared/set-up-profile.ts';
+import type { Protection } from './vault.ts';
 
 export type StoredPhoto = Readonly<{
   sha256: string;
@@ -123,9 +125,13 @@ export type RecordStore = PhotoShelf &
   JobDesk &
   ComparisonShelf &
   SetUpShelf & {
+    /** What the key of the record is kept by. */
+    protection: Protection;
+    /** Sentences for the user about what was put right while it was opened. */
+    notes: readonly string[];
     /** True for exactly one caller in the life of the record. */
     firstTime(what: string): Promise<boolean>;
-    /** Removes what a crash left half written, more than a day ago. How many. */
+    /** Removes what a crash left: half written more than a day ago, or whole and without a row. How many. */
     sweep(): Promise<number>;
     /** True while some runner has been heard within the last few seconds. */
     runnerAlive(): Promise<boolean>;
@@ -135,5 +141,5 @@ export type RecordStore = PhotoShelf &
 /** Beside the plates, a comparison keeps these. */
 export const REPORT_FILES = ['report.html', 'table.csv'] as const;
 
-// openRecord(options?: { dataDir?: string }): RecordStore is in open.ts; one per process is enough:
+// openRecord(options?: { dataDir?: string; key?: Uint8Array; passphrase?: string }): RecordStore is in open.ts; one per process is enough:
 // sharedRecord(): RecordStore returns the same one each time (also across Next's hot reloads).
