@@ -118,6 +118,8 @@ export const patientPartSchema = z.object({
   zones: z.array(zoneIdSchema),
   /** Where they pointed on their own photograph: fractions of its width and height, from the top left. */
   marks: z.array(z.object({ x: z.number().min(0).max(1), y: z.number().min(0).max(1) })).max(40),
+  /** The photograph that carries the marks. */
+  marksOn: sha256Schema.nullable().optional(),
   /** The earlier photograph they call themselves. */
   callsMe: sha256Schema.nullable(),
 });
