@@ -60,13 +60,12 @@ export function courseSvg({ summary, dayWords, baselineDay, treatments, waterLos
   const span = [low - margin, high + margin] as const;
   const x = (day: number): number => LEFT + ((Math.max(span[0], Math.min(span[1], day)) - span[0]) / (span[1] - span[0])) * (RIGHT - LEFT);
   const foot = panels.length * (PANEL + GAP) - GAP;
-  const height = foot + 54;
+  const height = foot + 70;
   const shades = waterLoss
     .filter(([from, to]) => to > span[0] && from < span[1])
     .map(
       ([from, to]) =>
-        `<rect x="${coordinate(x(from))}" y="${TITLE}" width="${coordinate(x(to) - x(from))}" height="${foot - TITLE}" fill="currentColor" fill-opacity="0.09"/>` +
-        `<text x="${coordinate(x(from) + 3)}" y="${TITLE + 11}" fill-opacity="0.85">water loss expected</text>`,
+        `<rect x="${coordinate(x(from))}" y="${TITLE}" width="${coordinate(x(to) - x(from))}" height="${foot - TITLE}" fill="currentColor" fill-opacity="0.09"/>`,
     );
   const marks = treatments.map(
     ({ day, here }) =>
@@ -77,7 +76,9 @@ export function courseSvg({ summary, dayWords, baselineDay, treatments, waterLos
     `<title>${escapeText(summary)}</title>${shades.join('')}${marks.join('')}` +
     `${panels.map((panel, i) => panelSvg(panel, i * (PANEL + GAP), x, baselineDay)).join('')}` +
     `${axis(span, x, foot, dayWords)}${without.map((day) => cross(x(day), foot - 6)).join('')}` +
-    `<text x="${LEFT}" y="${height - 6}">${escapeText(legend(panels, without.length > 0, treatments.length > 0))}</text></svg>`
+    `${legend(panels, without.length > 0, treatments.length > 0, shades.length > 0)
+      .map((words, i) => `<text x="${LEFT}" y="${foot + 48 + 15 * i}">${escapeText(words)}</text>`)
+      .join('')}</svg>`
   );
 }
 
@@ -87,7 +88,11 @@ function panelSvg(
   x: (day: number) => number,
   baselineDay: number,
 ): string {
-  const values = [0, ...dots.flatMap(({ value, ci95 }) => [value, ...ci95]), ...(curve ? curve.ci95 : [])];
+  const values = [
+    0,
+    ...dots.flatMap(({ value, ci95 }) => [value, ...ci95]),
+    ...(curve ? [...curve.ci95, ...curve.points.map(([, value]) => value)] : []),
+  ];
   let [low, high] = [Math.min(...values), Math.max(...values)];
   const short = Math.max(0, least - (high - low)) / 2 + 0.06 * Math.max(least, high - low);
   [low, high] = [low - short, high + short];
@@ -145,11 +150,12 @@ function axis(span: readonly [number, number], x: (day: number) => number, top: 
 const cross = (cx: number, cy: number): string =>
   `<path d="M${coordinate(cx - 3.5)} ${cy - 3.5}l7 7M${coordinate(cx + 3.5)} ${cy - 3.5}l-7 7" stroke="currentColor" stroke-width="1.4"/>`;
 
-function legend(panels: readonly CoursePanel[], without: boolean, treated: boolean): string {
+function legend(panels: readonly CoursePanel[], without: boolean, treated: boolean, shaded: boolean): string[] {
   const parts = ['square: baseline', 'dot and bar: change with 95 % interval'];
   if (panels.some(({ dots }) => dots.some(({ untrusted }) => untrusted))) parts.push('open: not to be trusted');
   if (panels.some(({ curve }) => curve)) parts.push('line: fitted recovery, band: its plateau');
+  if (shaded) parts.push('shaded: water loss expected');
   if (treated) parts.push('dotted: treatment');
   if (without) parts.push('cross: no number');
-  return parts.join('; ');
+  return [parts.slice(0, 3), parts.slice(3)].filter((line) => line.length > 0).map((line) => line.join('; '));
 }

@@ -42,7 +42,7 @@ describe('law', () => {
 
   it('shades the days of water loss, and says what each sign means', () => {
     const svg = courseSvg(chart);
-    expect(svg).toContain('water loss expected');
+    expect(svg).toContain('shaded: water loss expected');
     for (const words of ['open: not to be trusted', 'line: fitted recovery', 'dotted: treatment', 'cross: no number'])
       expect(svg).toContain(words);
     expect(courseSvg({ ...chart, waterLoss: [], treatments: [], without: [] })).not.toMatch(/water loss|dotted|cross:/);
