@@ -11,6 +11,8 @@ import { randomBytes } from 'node:crypto';
 import { createServer, type IncomingMessage, type Server, type ServerResponse } from 'node:http';
 import { fileURLToPath } from 'node:url';
 import { parseArgs } from 'node:util';
+import { ACTOR_HEADER } from '#shared/request-headers.ts';
+import { systemUser } from './system-user.ts';
 import { contentPolicy, PLAIN_HEADERS, refusal } from './web-guard.ts';
 
 process.env.NEXT_TELEMETRY_DISABLED = '1';
@@ -61,6 +63,7 @@ function admit(request: IncomingMessage, response: ServerResponse, host: string,
     response.end(JSON.stringify({ error: { code: 'refused', message: no, advice: '' } }));
     return false;
   }
+  headers[ACTOR_HEADER] = encodeURIComponent(systemUser());
   // Routes carry a policy of their own, without scripts, which one set here would hold back.
   if (request.url?.startsWith('/api/')) return true;
   const policy = contentPolicy(randomBytes(18).toString('base64'), dev);

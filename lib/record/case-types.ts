@@ -100,6 +100,11 @@ export type CaseBook = {
     how?: { again?: boolean; setUp?: string; scale?: CompareRequest['options']['scale'] },
   ): Answer<CaseComparison>;
 
+  /** Which case and visits a comparison belongs to; null for one of the bench. */
+  caseComparison(id: string): Promise<(CaseComparison & { case: string }) | null>;
+  /** Erases any comparison, with photographs that nothing else uses. Refused with `in-use` while a complaint or a report rests on it. */
+  deleteComparison(id: string): Answer<true>;
+
   openComplaint(caseId: string, draft: ComplaintDraft): Answer<Complaint>;
   complaint(id: string): Promise<Complaint | null>;
   hear(id: string, revision: number, part: PatientPart): Answer<Complaint>;
@@ -127,8 +132,14 @@ export type CaseBook = {
 export type AuditTrail = {
   /** Newest first. */
   lines(which?: { case?: string; before?: number; limit?: number }): Promise<AuditLine[]>;
-  /** Walks the whole chain. `firstBad` is the number of the first line whose hash does not follow, or that is missing. */
-  verify(): Promise<{ lines: number; head: string } & ({ ok: true } | { ok: false; firstBad: number; why: string })>;
+  /**
+   * Walks the whole chain. `firstBad` is the number of the first line whose hash does not follow, or that is missing. `outside` says whether
+   * a head kept beside the tables agrees; without one, last lines that were cut off do not show. `noted`: a head somebody wrote down earlier.
+   */
+  verify(noted?: {
+    n: number;
+    hash: string;
+  }): Promise<{ lines: number; head: string } & ({ ok: true; outside: 'agrees' | 'none' } | { ok: false; firstBad: number; why: string })>;
 };
 
 export type CaseRecord = {

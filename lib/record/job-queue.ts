@@ -20,36 +20,7 @@ export function openJobQueue(db: Database, vault: Vault): JobQueue {
   };
   return {
     job,
-    enqueue: async (asked, how = {}) => {
-      const request = jobRequestSchema.parse(asked);
-      const digest = digestOf(vault, request);
-      return db.transaction(() => {
-        const same = db.get(
-          `SELECT id FROM job WHERE digest = ? AND ((state IN ('waiting', 'running') AND stop_asked = 0) OR (state = 'done' AND ? = 0))
-           ORDER BY created_at DESC LIMIT 1`,
-          digest,
-          how.again ? 1 : 0,
-        );
-        if (same) return String(same.id);
-        // A running job that was told to stop no longer answers for its request.
-        db.run(`UPDATE job SET digest = digest || ':' || id WHERE digest = ? AND state IN ('waiting', 'running')`, digest);
-        const id = randomBytes(16).toString('hex');
-        db.run(
-          `INSERT INTO job (id, kind, state, request, digest, created_at) VALUES (?, ?, 'waiting', ?, ?, ?)`,
-          id,
-          request.kind,
-          vault.sealText(canonicalJson(request), jobPurpose('request', id)),
-          digest,
-          now(),
-        );
-        for (const sha256 of photosOf(request)) {
-          if (!db.get('SELECT 1 FROM photo WHERE sha256 = ?', sha256))
-            throw new RangeError(`photograph ${sha256} is not on the shelf; add it first`);
-          db.run('INSERT INTO job_photo (job, sha256) VALUES (?, ?)', id, sha256);
-        }
-        return id;
-      });
-    },
+    enqueue: async (asked, how = {}) => db.transaction(() => enqueueJob(db, vault, asked, how)),
     jobs: async ({ state, kind, limit = LIST_LIMIT } = {}) =>
       db
         .all(
@@ -73,6 +44,36 @@ export function openJobQueue(db: Database, vault: Vault): JobQueue {
       return row ? photoCheckSchema.parse(JSON.parse(vault.openText(String(row.result), jobPurpose('result', id)))) : null;
     },
   };
+}
+
+/** What `enqueue` does; to be called inside a transaction. */
+export function enqueueJob(db: Database, vault: Vault, asked: JobRequest, how: { again?: boolean } = {}): string {
+  const request = jobRequestSchema.parse(asked);
+  const digest = digestOf(vault, request);
+  const same = db.get(
+    `SELECT id FROM job WHERE digest = ? AND ((state IN ('waiting', 'running') AND stop_asked = 0) OR (state = 'done' AND ? = 0))
+     ORDER BY created_at DESC LIMIT 1`,
+    digest,
+    how.again ? 1 : 0,
+  );
+  if (same) return String(same.id);
+  // A running job that was told to stop no longer answers for its request.
+  db.run(`UPDATE job SET digest = digest || ':' || id WHERE digest = ? AND state IN ('waiting', 'running')`, digest);
+  const id = randomBytes(16).toString('hex');
+  db.run(
+    `INSERT INTO job (id, kind, state, request, digest, created_at) VALUES (?, ?, 'waiting', ?, ?, ?)`,
+    id,
+    request.kind,
+    vault.sealText(canonicalJson(request), jobPurpose('request', id)),
+    digest,
+    now(),
+  );
+  for (const sha256 of photosOf(request)) {
+    if (!db.get('SELECT 1 FROM photo WHERE sha256 = ?', sha256))
+      throw new RangeError(`photograph ${sha256} is not on the shelf; add it first`);
+    db.run('INSERT INTO job_photo (job, sha256) VALUES (?, ?)', id, sha256);
+  }
+  return id;
 }
 
 /** Equal requests to one version of the program have equal digests; another version may answer otherwise. */

@@ -4,6 +4,7 @@
  */
 import { chmodSync, mkdirSync } from 'node:fs';
 import { join } from 'node:path';
+import { openCaseBook } from './case-book.ts';
 import { openComparisonShelf } from './comparison-shelf.ts';
 import { defaultDataDir } from './data-dir.ts';
 import { type Database, openDatabase } from './database.ts';
@@ -38,6 +39,7 @@ export function openRecord({ dataDir = defaultDataDir(), ...given }: { dataDir?:
     ...openJobDesk(db, vault),
     ...openComparisonShelf(db, dataDir, vault),
     ...openSetUpShelf(db),
+    ...openCaseBook(db, dataDir, vault),
     firstTime: async (what) => db.run('INSERT INTO once (what, done_at) VALUES (?, ?) ON CONFLICT DO NOTHING', what, now()) > 0,
     sweep: async () => (await sweepUnfinished(dataDir)) + sweepOrphans(db, dataDir),
     runnerAlive: async () => db.get('SELECT 1 FROM runner WHERE heard_at >= ? LIMIT 1', ago(SILENT_MS)) !== undefined,

@@ -8,13 +8,15 @@ import { basename, join } from 'node:path';
 import type { Database } from './database.ts';
 import { UNFINISHED } from './files.ts';
 import { dropOrphan } from './photo-shelf.ts';
+import { dropReportFile } from './report-places.ts';
 
 const DAY_MS = 86_400_000;
 
 /** How many were removed. What vanishes meanwhile is somebody else's finished work. */
 export async function sweepUnfinished(dataDir: string, olderThanMs: number = DAY_MS): Promise<number> {
   let removed = 0;
-  for await (const name of glob([`{photos,comparisons}/${UNFINISHED}*`, `photos/*/${UNFINISHED}*`], { cwd: dataDir })) {
+  const halves = [`${UNFINISHED}*`, `{photos,comparisons}/${UNFINISHED}*`, `{photos,reports}/*/${UNFINISHED}*`];
+  for await (const name of glob(halves, { cwd: dataDir })) {
     const path = join(dataDir, name);
     const facts = await stat(path).catch(() => null);
     if (!facts || facts.mtimeMs > Date.now() - olderThanMs) continue;
@@ -24,7 +26,7 @@ export async function sweepUnfinished(dataDir: string, olderThanMs: number = DAY
   return removed;
 }
 
-/** How many photographs and comparisons were removed that no row knows. */
+/** How many photographs, comparisons and reports were removed that no row knows. */
 export function sweepOrphans(db: Database, dataDir: string): number {
   const photos = new Set(
     globSync('photos/*/*', { cwd: dataDir })
@@ -46,5 +48,7 @@ export function sweepOrphans(db: Database, dataDir: string): number {
         return true;
       }),
   );
-  return removedPhotos.length + removedComparisons.length;
+  const reports = globSync('reports/*/*', { cwd: dataDir }).map((path) => basename(path));
+  const removedReports = reports.filter((sha256) => /^[0-9a-f]{64}$/.test(sha256) && dropReportFile(db, dataDir, sha256));
+  return removedPhotos.length + removedComparisons.length + removedReports.length;
 }

@@ -11,6 +11,7 @@ import type { Job, JobFault, JobRequest, JobState } from '#shared/job.ts';
 import type { Outcome } from '#shared/outcome.ts';
 import type { PhotoCheck } from '#shared/photo-check.ts';
 import type { SetUpProfile } from '#shared/set-up-profile.ts';
+import type { CaseRecord } from './case-types.ts';
 import type { Protection } from './vault.ts';
 
 export type StoredPhoto = Readonly<{
@@ -124,7 +125,8 @@ export type RecordStore = PhotoShelf &
   JobQueue &
   JobDesk &
   ComparisonShelf &
-  SetUpShelf & {
+  SetUpShelf &
+  CaseRecord & {
     /** What the key of the record is kept by. */
     protection: Protection;
     /** Sentences for the user about what was put right while it was opened. */
