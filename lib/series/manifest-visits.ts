@@ -3,10 +3,10 @@
  * out; the earlier ones stand.
  */
 import type { View } from '#shared/comparison.ts';
+import { insideFolder } from '#shared/inside-folder.ts';
 import { MOST_VIEWS } from '#shared/job.ts';
 import type { SeriesPhoto } from '#shared/series.ts';
 import type { ZoneId } from '#shared/zones.ts';
-import { insideFolder } from './inside-folder.ts';
 import type { ManifestRow } from './manifest-row.ts';
 
 export const MANIFEST_FAULTS = [

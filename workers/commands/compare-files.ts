@@ -84,7 +84,8 @@ const PARTS: Readonly<Record<(typeof OUT_PICTURES)[number], keyof ComparisonFile
   'lightness-map': 'lightnessPicture',
 };
 
-function outFiles(comparison: Comparison, { views, report, table, field }: ComparisonFiles): NamedFile[] {
+/** The files of a comparison's folder. */
+export function outFiles(comparison: Comparison, { views, report, table, field }: ComparisonFiles): NamedFile[] {
   const pictures = views.flatMap(({ view, pictures }) =>
     OUT_PICTURES.flatMap((name) => {
       const bytes = pictures[PARTS[name]];
