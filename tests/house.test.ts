@@ -47,7 +47,7 @@ const MAY: Readonly<Record<string, readonly string[]>> = {
 const FACE_FOR_PHANTOM = /^#lib\/face\/(canonical-mesh|zone-map|uv-surface|types)\.ts$/;
 
 /** The only files of lib/ that may touch disk, clock, chance or the environment. */
-const DOORS = /^lib\/(face\/(engine|model-bundle|canonical-mesh|opencv)|record\/(series\/)?[a-z-]+)\.ts$/;
+const DOORS = /^lib\/(face\/(engine|model-bundle|canonical-mesh|opencv)|report\/pdf\/fonts|record\/(series\/)?[a-z-]+)\.ts$/;
 const WORLD =
   /from\s*['"]node:|Math\.random\(|Date\.now\(|new Date\(\s*\)|performance\.now\(|process\.(env|argv|cwd|exit|hrtime)|\bfetch\(|setTimeout\(|setInterval\(/;
 /** Functions of Node that depend on nothing but their arguments. */
@@ -61,6 +61,7 @@ const TRADES: Readonly<Record<string, RegExp>> = {
   '@mediapipe/tasks-vision': /^lib\/face\/|^workers\/(face-browser|engine-files)/,
   '@techstark/opencv-js': /^lib\/face\//,
   '@mediapipe/face_mesh': /^lib\/face\//,
+  pdfkit: /^lib\/report\/pdf\//,
   'node:sqlite': /^lib\/record\//,
   next: /^app\/|^workers\/web\.ts$/,
   react: /^app\//,
