@@ -4,6 +4,7 @@
  * when EBBLINE_LOG=debug asks for it.
  */
 import { fileURLToPath } from 'node:url';
+import { VaultError } from '#lib/record/vault-error.ts';
 import { EBBLINE_VERSION } from '#shared/version.ts';
 import { type Command, EXIT, type ExitCode, UsageError, type World } from './commands/command.ts';
 
@@ -15,6 +16,7 @@ const COMMANDS: Readonly<Record<string, () => Promise<Command>>> = {
   demo: async () => (await import('./commands/demo.ts')).demo,
   serve: async () => (await import('./commands/serve.ts')).serve,
   validate: async () => (await import('./commands/validate.ts')).validate,
+  vault: async () => (await import('./commands/vault.ts')).vault,
 };
 
 /** Runs one command line, without the program's name. */
@@ -45,6 +47,10 @@ export async function ebbline(args: readonly string[], world: World): Promise<Ex
     if (error instanceof UsageError) {
       world.err(`${error.message}\nebbline ${name} --help says more.\n`);
       return EXIT.usage;
+    }
+    if (error instanceof VaultError) {
+      world.err(`${error.message}\n`);
+      return EXIT.unreadable;
     }
     const detail = error instanceof Error ? error : new Error(String(error));
     world.err(
@@ -80,6 +86,7 @@ if (process.argv[1] === fileURLToPath(import.meta.url)) {
     // Some terminals claim a width of 0.
     columns: process.stderr.columns || 80,
     env: process.env,
+    ...(process.stdin.isTTY ? { ask: async (prompt: string) => (await import('./ask-hidden.ts')).askHidden(prompt) } : {}),
     measuring: async () => (await import('./measuring.ts')).loadMeasuring(),
   });
   // The landmark engine keeps the process alive; what was written to a pipe must be out before it is ended.

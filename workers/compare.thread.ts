@@ -6,7 +6,7 @@ import { serveThread } from './serve-thread.ts';
 import type { ThreadStart } from './thread-messages.ts';
 
 if (!parentPort) throw new Error('compare.thread.ts runs as a worker thread of runner.ts');
-const { dataDir, runner, stop } = workerData as ThreadStart;
+const { dataDir, key, runner, stop } = workerData as ThreadStart;
 
 // Begun at once, so that the first photograph finds the models loaded. A failure shows at the first job.
 const measuring = loadMeasuring().then(async (loaded) => {
@@ -15,4 +15,4 @@ const measuring = loadMeasuring().then(async (loaded) => {
 });
 measuring.catch(() => undefined);
 
-serveThread(parentPort, { record: openRecord({ dataDir }), runner, stopAsked: () => Atomics.load(stop, 0) === 1 }, measuring);
+serveThread(parentPort, { record: openRecord({ dataDir, key }), runner, stopAsked: () => Atomics.load(stop, 0) === 1 }, measuring);

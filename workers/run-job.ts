@@ -4,6 +4,7 @@
  */
 import type { PhotoSource } from '#lib/compare/types.ts';
 import type { NamedFile, RecordStore } from '#lib/record/types.ts';
+import { VaultError } from '#lib/record/vault-error.ts';
 import type { CheckRequest, CompareRequest, Job, JobFault, PhotoRef } from '#shared/job.ts';
 import { type PlatePart, plateFileName } from '#shared/plates.ts';
 import { type ComparisonFiles, comparisonFiles } from './comparison-files.ts';
@@ -37,8 +38,9 @@ async function check(place: JobPlace, id: string, { photo, scale }: CheckRequest
   const { record, runner } = place;
   const report = reporter(place, id);
   report('Reading the photograph', 0);
-  const source = await sourceOf(record, photo);
-  if (!source) return gone(photo);
+  const read = await sourceOf(record, photo);
+  if (!read.ok) return read.fault;
+  const { source } = read;
   const preview = await measuring.preview(source);
   if (!preview.ok) return { code: preview.why, message: preview.detail, photo: photo.sha256 };
   await record.putPreview(photo.sha256, preview.value);
@@ -56,9 +58,9 @@ async function compare(place: JobPlace, id: string, request: CompareRequest, mea
   const sources: { before: PhotoSource[]; after: PhotoSource[] } = { before: [], after: [] };
   for (const role of ['before', 'after'] as const)
     for (const photo of request[role]) {
-      const source = await sourceOf(record, photo);
-      if (!source) return gone(photo);
-      sources[role].push(source);
+      const read = await sourceOf(record, photo);
+      if (!read.ok) return read.fault;
+      sources[role].push(read.source);
     }
   const { scale, treatedZones, treatedOn, afterOn, setUp: asked } = request.options;
   const setUp = asked ? await record.setUp(asked) : null;
@@ -76,7 +78,8 @@ async function compare(place: JobPlace, id: string, request: CompareRequest, mea
     pair: measured.value,
     sources: [...sources.before, ...sources.after],
     title: request.title,
-    keptPreview: (sha256) => record.preview(sha256),
+    // A damaged picture is made anew.
+    keptPreview: (sha256) => record.preview(sha256).catch(nullWhenDamaged),
     onProgress: (step, done) => report(step, MEASURING_SHARE + (1 - MEASURING_SHARE) * done),
   });
   await record.finishCompare(id, runner, measured.value.comparison, namedFiles(files));
@@ -100,9 +103,22 @@ function reporter({ record, runner, stopAsked }: JobPlace, id: string): (step: s
   };
 }
 
-async function sourceOf(record: RecordStore, { sha256, name }: PhotoRef): Promise<PhotoSource | null> {
-  const bytes = await record.photoBytes(sha256);
-  return bytes ? { name, bytes } : null;
+type Read = Readonly<{ ok: true; source: PhotoSource }> | Readonly<{ ok: false; fault: JobFault }>;
+
+/** A photograph that is gone or damaged fails its job; others go on. */
+async function sourceOf(record: RecordStore, photo: PhotoRef): Promise<Read> {
+  try {
+    const bytes = await record.photoBytes(photo.sha256);
+    return bytes ? { ok: true, source: { name: photo.name, bytes } } : { ok: false, fault: gone(photo) };
+  } catch (error) {
+    if (!(error instanceof VaultError)) throw error;
+    return { ok: false, fault: { code: error.code, message: `${photo.name}: ${error.message}`, photo: photo.sha256 } };
+  }
+}
+
+function nullWhenDamaged(error: unknown): null {
+  if (error instanceof VaultError && error.code === 'damaged') return null;
+  throw error;
 }
 
 const gone = ({ name, sha256 }: PhotoRef): JobFault => ({

@@ -23,6 +23,8 @@ const THREAD_DIED: JobFault = {
 
 export type RunnerOptions = Readonly<{
   dataDir: string;
+  /** Opens the record in the threads; without it they find the key file. */
+  key?: Uint8Array | undefined;
   threadFile?: URL;
   limits?: ThreadLimits;
   /** What each thread takes; null is anything. */
@@ -37,6 +39,7 @@ export type Runner = Readonly<{ name: string; stop: () => Promise<void> }>;
 export function runJobs(record: RecordStore, options: RunnerOptions): Runner {
   const {
     dataDir,
+    key,
     threadFile = new URL('./compare.thread.ts', import.meta.url),
     limits = USUAL_LIMITS,
     threads = [null, 'check'],
@@ -44,7 +47,7 @@ export function runJobs(record: RecordStore, options: RunnerOptions): Runner {
   } = options;
   const name = `${hostname()}-${process.pid}-${randomBytes(4).toString('hex')}`;
   const stopping = new AbortController();
-  const crew = threads.map((kind) => ({ kind, thread: makeThread(threadFile, { dataDir, runner: name }, limits) }));
+  const crew = threads.map((kind) => ({ kind, thread: makeThread(threadFile, { dataDir, key, runner: name }, limits) }));
 
   const tend = async (): Promise<void> => {
     await record.heartbeat(name);

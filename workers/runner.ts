@@ -7,19 +7,28 @@ import { parseArgs } from 'node:util';
 import { pino } from 'pino';
 import { defaultDataDir } from '#lib/record/data-dir.ts';
 import { openRecord } from '#lib/record/open.ts';
+import { unlockRecord } from '#lib/record/unlock.ts';
+import { passphraseIn } from './commands/unlock.ts';
+import { KEY_COMES, receiveKey } from './key-from-parent.ts';
 import { runJobs } from './run-jobs.ts';
 
 if (process.argv[1] === fileURLToPath(import.meta.url)) {
-  const { values } = parseArgs({ options: { data: { type: 'string' } } });
+  const { values } = parseArgs({
+    options: { data: { type: 'string' }, [KEY_COMES.slice(2)]: { type: 'boolean', default: false } },
+  });
   const dataDir = values.data ?? defaultDataDir();
   const logger = pino(
     { name: 'runner', level: process.env.EBBLINE_LOG ?? 'warn', base: { pid: process.pid } },
     pino.destination({ dest: 2, sync: true }),
   );
-  const record = openRecord({ dataDir });
+  const file = process.env.EBBLINE_PASSPHRASE_FILE;
+  const key = values[KEY_COMES.slice(2)]
+    ? await receiveKey()
+    : unlockRecord(dataDir, file ? { passphrase: await passphraseIn(file) } : {}).key;
+  const record = openRecord({ dataDir, key });
   await record.sweep();
   const LOUD = new Set(['trouble', 'program-error', 'thread-died']);
-  const runner = runJobs(record, { dataDir, log: (event, details) => logger[LOUD.has(event) ? 'error' : 'info'](details, event) });
+  const runner = runJobs(record, { dataDir, key, log: (event, details) => logger[LOUD.has(event) ? 'error' : 'info'](details, event) });
   let ending = false;
   const end = async (): Promise<void> => {
     if (ending) return;

@@ -8,6 +8,9 @@ import { existsSync } from 'node:fs';
 import { createServer } from 'node:net';
 import { fileURLToPath } from 'node:url';
 import { openRecord } from '#lib/record/open.ts';
+import { protectionSentence } from '#lib/record/protection-words.ts';
+import type { Unlocked } from '#lib/record/unlock.ts';
+import { KEY_COMES, sendKey } from './key-from-parent.ts';
 import { prepareDemo } from './prepare-demo.ts';
 
 export type ServeOptions = Readonly<{
@@ -15,6 +18,8 @@ export type ServeOptions = Readonly<{
   /** Null takes the first free one from USUAL_PORT on. */
   port: number | null;
   dataDir: string;
+  /** Unlocked once, and handed to the page and the runner. */
+  key: Pick<Unlocked, 'key' | 'protection'>;
   say: (line: string) => void;
   complain: (line: string) => void;
 }>;
@@ -48,15 +53,25 @@ export async function whyNotServe(
 export const isLoopback = (host: string): boolean => host === 'localhost' || host === '::1' || /^127(?:\.\d{1,3}){3}$/.test(host);
 
 /** Serves until `ending` aborts. True when it ended in order. */
-export async function serve({ host, port, dataDir, say, complain }: ServeOptions, ending: AbortSignal): Promise<boolean> {
+export async function serve({ host, port, dataDir, key, say, complain }: ServeOptions, ending: AbortSignal): Promise<boolean> {
   const chosen = port ?? (await freePort(host));
   if (chosen === null) {
     complain(`No port from ${USUAL_PORT} to ${USUAL_PORT + PORTS_TRIED - 1} is free. Name one with --port.`);
     return false;
   }
   const env = { ...process.env, EBBLINE_HOME: dataDir, NEXT_TELEMETRY_DISABLED: '1' };
-  const start = (file: string, args: readonly string[]): ChildProcess =>
-    fork(fileURLToPath(new URL(file, HERE)), [...args], { cwd: ROOT, env, execArgv: [], stdio: ['ignore', 'ignore', 'inherit', 'ipc'] });
+  const start = (file: string, args: readonly string[]): ChildProcess => {
+    const child = fork(fileURLToPath(new URL(file, HERE)), [...args, KEY_COMES], {
+      cwd: ROOT,
+      env,
+      execArgv: [],
+      stdio: ['ignore', 'ignore', 'inherit', 'ipc'],
+    });
+    sendKey(child, key.key);
+    return child;
+  };
+  // Opened first, so that an older record is sealed before anyone asks for it.
+  const record = openRecord({ dataDir, key: key.key });
 
   const web = start('web.ts', ['--port', String(chosen), '--host', host]);
   const webEnd = once(web, 'exit');
@@ -66,6 +81,7 @@ export async function serve({ host, port, dataDir, say, complain }: ServeOptions
     webEnd.then(() => ({ failed: 'ended' })),
   ]);
   if (!('listening' in listening) || ending.aborted) {
+    await record.close();
     await Promise.all([runner.end(), endOf(web)]);
     if (!ending.aborted) complain('The page could not be started; see above.');
     return ending.aborted;
@@ -73,7 +89,6 @@ export async function serve({ host, port, dataDir, say, complain }: ServeOptions
 
   const address = `http://${host.includes(':') ? `[${host}]` : host}:${listening.listening}`;
   say(`Ebbline is at ${address}`);
-  const record = openRecord({ dataDir });
   const demo = await prepareDemo(record).catch((error) => {
     complain(`The demo case could not be prepared: ${error instanceof Error ? error.message : error}`);
     return null;
@@ -81,6 +96,7 @@ export async function serve({ host, port, dataDir, say, complain }: ServeOptions
   await record.close();
   if (demo) say(`Demo case ${address}/comparison/${demo}`);
   say(`Photographs and results are kept in ${dataDir}`);
+  say(protectionSentence(key.protection));
   say('Ctrl-C ends it.');
 
   const aborted = new Promise<'ending'>((resolve) => {

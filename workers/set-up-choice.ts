@@ -2,7 +2,7 @@
 import { existsSync } from 'node:fs';
 import { readFile, stat } from 'node:fs/promises';
 import { join } from 'node:path';
-import { openRecord } from '#lib/record/open.ts';
+import { openSetUps } from '#lib/record/open.ts';
 import type { StoredSetUp } from '#lib/record/types.ts';
 import { found, type Outcome, refused } from '#shared/outcome.ts';
 import { type SetUpProfile, setUpProfileSchema } from '#shared/set-up-profile.ts';
@@ -38,10 +38,10 @@ export function profileIn(text: string, file: string): Outcome<SetUpProfile, Fau
 /** Looking makes no record where there is none. */
 async function knownSetUps(dataDir: string): Promise<StoredSetUp[]> {
   if (!existsSync(join(dataDir, 'record.sqlite'))) return [];
-  const record = openRecord({ dataDir });
+  const shelf = openSetUps(dataDir);
   try {
-    return await record.listSetUps();
+    return await shelf.listSetUps();
   } finally {
-    await record.close();
+    shelf.close();
   }
 }

@@ -4,6 +4,8 @@ import type { Job } from '#shared/job.ts';
 /** Given to a thread when it starts. */
 export type ThreadStart = Readonly<{
   dataDir: string;
+  /** Opens the record; without it the key file does. */
+  key?: Uint8Array | undefined;
   runner: string;
   /** One Int32: 1 while the running job is to be stopped. Shared, because the measuring leaves no moment for messages. */
   stop: Int32Array<SharedArrayBuffer>;

@@ -11,7 +11,12 @@ import { randomBytes } from 'node:crypto';
 import { createServer, type IncomingMessage, type Server, type ServerResponse } from 'node:http';
 import { fileURLToPath } from 'node:url';
 import { parseArgs } from 'node:util';
+import { defaultDataDir } from '#lib/record/data-dir.ts';
+import { shareKey } from '#lib/record/open.ts';
+import { unlockRecord } from '#lib/record/unlock.ts';
 import { ACTOR_HEADER } from '#shared/request-headers.ts';
+import { passphraseIn } from './commands/unlock.ts';
+import { KEY_COMES, receiveKey } from './key-from-parent.ts';
 import { systemUser } from './system-user.ts';
 import { contentPolicy, PLAIN_HEADERS, refusal } from './web-guard.ts';
 
@@ -78,9 +83,13 @@ if (process.argv[1] === fileURLToPath(import.meta.url)) {
       port: { type: 'string', default: '4173' },
       host: { type: 'string', default: '127.0.0.1' },
       dev: { type: 'boolean', default: false },
+      [KEY_COMES.slice(2)]: { type: 'boolean', default: false },
     },
   });
   try {
+    const file = process.env.EBBLINE_PASSPHRASE_FILE;
+    if (values[KEY_COMES.slice(2)]) shareKey(await receiveKey());
+    else if (file) shareKey(unlockRecord(defaultDataDir(), { passphrase: await passphraseIn(file) }).key);
     const { server, port } = await startWeb({ port: Number(values.port), host: values.host, dev: values.dev });
     console.log(`listening ${port}`);
     process.send?.({ listening: port });

@@ -22,7 +22,7 @@ import { hasSealedFiles } from './sealed-files.ts';
 import { makeVault, newDataKey, type Protection, type Vault, VaultError } from './vault.ts';
 
 /** What a caller may bring: the data key from another process of the program, or the passphrase. A key file is found by itself. */
-export type VaultKey = Readonly<{ key?: Uint8Array; passphrase?: string }>;
+export type VaultKey = Readonly<{ key?: Uint8Array | undefined; passphrase?: string | undefined }>;
 
 export type OpenVault = Readonly<{
   vault: Vault;

@@ -16,7 +16,7 @@ import { openPhotoShelf } from './photo-shelf.ts';
 import { sealOldRecord } from './seal-old-record.ts';
 import { openSetUpShelf } from './set-up-shelf.ts';
 import { sweepOrphans, sweepUnfinished } from './sweep.ts';
-import type { RecordStore } from './types.ts';
+import type { RecordStore, SetUpShelf } from './types.ts';
 
 /** A runner says that it lives every two seconds; three misses and it is taken for dead. */
 export const HEARTBEAT_MS = 2_000;
@@ -56,6 +56,12 @@ function vaultOf(db: Database, dataDir: string, given: VaultKey): OpenVault {
     db.close();
     throw error;
   }
+}
+
+/** The profiles of set-ups alone: nothing in them is sealed, so no key is needed. */
+export function openSetUps(dataDir: string): SetUpShelf & { close: () => void } {
+  const db = openDatabase(join(dataDir, 'record.sqlite'));
+  return { ...openSetUpShelf(db), close: () => db.close() };
 }
 
 /** On the global object, because a development server loads this file anew at each change. */

@@ -26,3 +26,7 @@ export class VaultError extends Error {
     this.code = code;
   }
 }
+
+/** The fault, or null for any other error. By name, because a bundled page may hold a copy of the class. */
+export const vaultFault = (error: unknown): VaultError | null =>
+  error instanceof Error && error.name === 'VaultError' ? (error as VaultError) : null;

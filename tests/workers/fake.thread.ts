@@ -5,9 +5,9 @@ import { serveThread } from '#workers/serve-thread.ts';
 import type { ThreadStart } from '#workers/thread-messages.ts';
 import { fakeMeasuring } from './fake-measuring.ts';
 
-const { dataDir, runner, stop } = workerData as ThreadStart;
+const { dataDir, key, runner, stop } = workerData as ThreadStart;
 serveThread(
   parentPort!,
-  { record: openRecord({ dataDir }), runner, stopAsked: () => Atomics.load(stop, 0) === 1 },
+  { record: openRecord({ dataDir, key }), runner, stopAsked: () => Atomics.load(stop, 0) === 1 },
   Promise.resolve(fakeMeasuring),
 );

@@ -10,6 +10,8 @@ export type World = Readonly<{
   out: (text: string) => void;
   /** Progress and complaints. */
   err: (text: string) => void;
+  /** Asks one line at the terminal without showing it; null when the user gives none. Absent when there is nobody to ask. */
+  ask?: (prompt: string) => Promise<string | null>;
   /** Whether `err` is a terminal that can redraw a line, and how wide it is. */
   terminal: boolean;
   columns: number;

@@ -2,7 +2,7 @@
 import { readFile } from 'node:fs/promises';
 import { basename, resolve } from 'node:path';
 import { defaultDataDir } from '#lib/record/data-dir.ts';
-import { openRecord } from '#lib/record/open.ts';
+import { openSetUps } from '#lib/record/open.ts';
 import { setUpTable } from '#lib/report/set-up-table.ts';
 import { readRepeatLayout } from '#workers/repeat-layout.ts';
 import { type Remark, remarkLine, repeatSetUp } from '#workers/repeat-set-up.ts';
@@ -77,8 +77,8 @@ export const repeat: Command = {
     const text = `${JSON.stringify(profile, null, 2)}\n`;
     if (out !== null) await writeFileWhole(out, text);
     const dataDir = given.has('data') ? resolve(given.one('data')!) : defaultDataDir(world.env);
-    const record = openRecord({ dataDir });
-    await record.addSetUp(profile).finally(() => record.close());
+    const shelf = openSetUps(dataDir);
+    await shelf.addSetUp(profile).finally(() => shelf.close());
 
     world.out(given.has('json') ? text : setUpTable(profile));
     const say = given.has('json') ? world.err : world.out;

@@ -5,6 +5,7 @@
 
 import { bytesAnswer, noSuchAddress } from '#app/_server/answer.ts';
 import { record } from '#app/_server/record.ts';
+import { unsealed } from '#app/_server/unsealed.ts';
 import { REPORT_FILES } from '#lib/record/types.ts';
 import { FIELD_FILE_NAMES } from '#shared/field.ts';
 import { idSchema } from '#shared/job.ts';
@@ -21,12 +22,14 @@ export async function GET(request: Request, { params }: { params: Promise<{ id: 
   const { id: rawId, name } = await params;
   const id = idSchema.safeParse(rawId);
   const headers = headersOf(name);
-  const bytes = id.success && headers ? await record().plateFile(id.data, name) : null;
-  if (!bytes || !headers || !id.success) return noSuchAddress();
-  const save = new URL(request.url).searchParams.has('save');
-  return bytesAnswer(bytes, {
-    ...headers,
-    ...(save ? { 'Content-Disposition': `attachment; filename="ebbline-${id.data.slice(0, 8)}-${name}"` } : {}),
+  return unsealed(async () => {
+    const bytes = id.success && headers ? await record().plateFile(id.data, name) : null;
+    if (!bytes || !headers || !id.success) return noSuchAddress();
+    const save = new URL(request.url).searchParams.has('save');
+    return bytesAnswer(bytes, {
+      ...headers,
+      ...(save ? { 'Content-Disposition': `attachment; filename="ebbline-${id.data.slice(0, 8)}-${name}"` } : {}),
+    });
   });
 }
 
