@@ -56,6 +56,7 @@ const PURE_NODE = /import\s*\{\s*(createHash|crc32)\s*\}\s*from\s*['"]node:(cryp
 /** Packages that belong to certain rooms. Any other room that imports one is doing another's work. */
 const TRADES: Readonly<Record<string, RegExp>> = {
   sharp: /^lib\/photo\/|^workers\/(draw-|make-|tasks\/bench)/,
+  dcmjs: /^lib\/report\/dicom\//,
   exifr: /^lib\/photo\//,
   'libheif-js': /^lib\/photo\//,
   '@mediapipe/tasks-vision': /^lib\/face\/|^workers\/(face-browser|engine-files)/,
