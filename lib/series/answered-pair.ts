@@ -1,7 +1,7 @@
 /** A pair with its answer, as tables are made of it. */
 import type { Comparison } from '#shared/comparison.ts';
 import type { PairState, SeriesPair } from '#shared/series.ts';
-import { daysBetween } from './manifest-pairs.ts';
+import { daysApart } from './manifest-pairs.ts';
 
 export type AnsweredPair = Readonly<{
   pair: SeriesPair;
@@ -25,5 +25,5 @@ export function dayOf({ pair, comparison }: AnsweredPair, role: 'before' | 'afte
 /** What every row of a pair says of time. */
 export function timesOf(answered: AnsweredPair): Readonly<{ daysApart: number | null; daysSinceTreatment: number | null }> {
   const after = dayOf(answered, 'after');
-  return { daysApart: daysBetween(dayOf(answered, 'before'), after), daysSinceTreatment: daysBetween(answered.pair.treatedOn, after) };
+  return { daysApart: daysApart(dayOf(answered, 'before'), after), daysSinceTreatment: daysApart(answered.pair.treatedOn, after) };
 }

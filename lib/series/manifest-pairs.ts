@@ -1,18 +1,16 @@
 /** Visits become the pairs to be measured: each follow-up with its subject's baseline, each repeat with the visit that it repeats. */
 import type { PairKind, SeriesPair } from '#shared/series.ts';
+import { daysBetween } from './days-between.ts';
 import type { ManifestFault, Subject, Visit } from './manifest-visits.ts';
 
 /** Repeats are taken within a day: by then a face may have changed. */
 const MOST_DAYS_BETWEEN_REPEATS = 1;
-const DAY_MS = 86_400_000;
 
 export const pairId = (subject: string, before: string, after: string): string => `${subject}/${before}/${after}`;
 
-/** Whole days from one day to another, both `YYYY-MM-DD`; null when one is missing. */
-export function daysBetween(from: string | null, to: string | null): number | null {
-  if (from === null || to === null) return null;
-  return Math.round((Date.parse(`${to}T00:00:00Z`) - Date.parse(`${from}T00:00:00Z`)) / DAY_MS);
-}
+/** The same where either day may be unknown. */
+export const daysApart = (from: string | null, to: string | null): number | null =>
+  from === null || to === null ? null : daysBetween(from, to);
 
 /** In the order of the manifest. */
 export function pairsOf(
@@ -63,7 +61,7 @@ function partner({ subject, visits }: Subject, after: Visit): Visit | Wrong {
 }
 
 function order(before: Visit, after: Visit): Wrong | null {
-  const days = daysBetween(before.date, after.date);
+  const days = daysApart(before.date, after.date);
   if (days === null) return null;
   if (after.role === 'follow-up' && days < 0)
     return {
