@@ -20,7 +20,7 @@ export function powerOfT(change: number, sd: number, n: number, design: Design =
   const freedom = design === 'paired' ? n - 1 : 2 * (n - 1);
   const shift = (Math.abs(change) / sd) * Math.sqrt(design === 'paired' ? n : n / 2);
   const bound = studentTwoSidedQuantile(alpha, freedom);
-  return 1 - noncentralTShare(bound, freedom, shift) + noncentralTShare(-bound, freedom, shift);
+  return Math.min(1, Math.max(0, 1 - noncentralTShare(bound, freedom, shift)) + noncentralTShare(-bound, freedom, shift));
 }
 
 const MOST = 1e6;
