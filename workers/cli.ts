@@ -14,9 +14,13 @@ const COMMANDS: Readonly<Record<string, () => Promise<Command>>> = {
   check: async () => (await import('./commands/check.ts')).check,
   repeat: async () => (await import('./commands/repeat.ts')).repeat,
   demo: async () => (await import('./commands/demo.ts')).demo,
+  series: async () => (await import('./commands/series.ts')).series,
+  work: async () => (await import('./commands/work.ts')).work,
   serve: async () => (await import('./commands/serve.ts')).serve,
   validate: async () => (await import('./commands/validate.ts')).validate,
   vault: async () => (await import('./commands/vault.ts')).vault,
+  backup: async () => (await import('./commands/backup.ts')).backup,
+  restore: async () => (await import('./commands/restore.ts')).restore,
 };
 
 /** Runs one command line, without the program's name. */
@@ -39,7 +43,7 @@ export async function ebbline(args: readonly string[], world: World): Promise<Ex
   try {
     const command = await COMMANDS[name]!();
     if (rest.includes('--help') || rest.includes('-h')) {
-      world.out(command.help);
+      world.out((await command.helpFor?.(rest)) ?? command.help);
       return EXIT.done;
     }
     return await command.run(rest, world);

@@ -24,6 +24,8 @@ export type Database = Readonly<{
   afterCommit: (work: () => void) => void;
   /** Overwrites what was deleted in the log too, as far as no reader holds it. */
   settle: () => void;
+  /** Copies the tables as they are now into a file that does not exist yet; also while a transaction of this one holds the lock. */
+  snapshot: (path: string) => void;
   close: () => void;
 }>;
 
@@ -77,6 +79,16 @@ export function openDatabase(file: string, migrations: readonly string[] = MIGRA
     transaction,
     afterCommit: (work) => void after.push(work),
     settle: () => void statement('PRAGMA wal_checkpoint(TRUNCATE)').all(),
+    snapshot: (path) => {
+      // An empty file is taken for one to be filled, and keeps its permissions.
+      closeSync(openSync(path, 'wx', 0o600));
+      const reader = new DatabaseSync(file, { readOnly: true, timeout: BUSY_MS });
+      try {
+        reader.prepare('VACUUM INTO ?').run(path);
+      } finally {
+        reader.close();
+      }
+    },
     close: () => {
       prepared.clear();
       db.close();
