@@ -29,6 +29,7 @@ export default function Layout({ children }: { children: ReactNode }) {
           </Link>
           <nav className={`${frame.places} no-print`} aria-label="Places">
             <Link href="/">Bench</Link>
+            <Link href="/cases">Cases</Link>
             <Link href="/about">What is measured</Link>
           </nav>
         </header>

@@ -57,7 +57,7 @@ export type CoursePoint = Readonly<{
   whyNot: string | null;
   /** Within the days of lost water after a dissolving treatment: a comparison then is early. */
   early: boolean;
-  /** Program and parameters that measured it. */
+  /** Program, engine and models that measured it. */
   madeBy: string | null;
 }>;
 
@@ -73,7 +73,7 @@ export type Course = Readonly<{
   waterLoss: readonly (readonly [from: number, to: number])[];
   /** From follow-ups after the last dissolving treatment; `fromDay` is its day, the fit's day 0. */
   recovery: Readonly<Record<CourseMetric, Readonly<{ fromDay: number; fit: Outcome<RecoveryFit, RecoveryFault | 'no-treatment'> }>>>;
-  /** True when not all were measured by the same program and parameters. */
+  /** True when not all were measured by the same program, engine and models. */
   mixedVersions: boolean;
 }>;
 
@@ -127,10 +127,10 @@ export function courseOf({ zone, baseline, visits, treatments, waterLossDays }: 
   };
 }
 
-/** Program, engine, models and parameters in one comparable string. */
+/** Program, engine and models in one comparable string. */
 export function madeBy({ versions }: Pick<Comparison, 'versions'>): string {
   const models = Object.entries(versions.models).sort(([a], [b]) => (a < b ? -1 : 1));
-  return JSON.stringify([versions.ebbline, versions.landmarkEngine, models, versions.parametersSha256]);
+  return JSON.stringify([versions.ebbline, versions.landmarkEngine, models]);
 }
 
 function readingOf(zone: ZoneId, comparison: CourseVisit['comparison']): Pick<CoursePoint, 'state' | 'metrics' | 'whyNot'> {

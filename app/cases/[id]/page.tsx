@@ -1,0 +1,231 @@
+/** One case: who and what was agreed, its time line, its visits, what was measured, treated, complained of and reported. */
+import type { Metadata } from 'next';
+import Link from 'next/link';
+import { notFound } from 'next/navigation';
+import { RunnerNotice } from '#app/_bench/runner-notice.tsx';
+import css from '#app/_case/case.module.css';
+import { CaseForm } from '#app/_case/case-form.tsx';
+import { dayWords, resultLines, visitWords } from '#app/_case/case-lines.ts';
+import { CaseResults } from '#app/_case/case-results.tsx';
+import { CompareVisits } from '#app/_case/compare-visits.tsx';
+import { CONSENT_WORDS, ConsentForm, WithdrawForm } from '#app/_case/consent-form.tsx';
+import { EraseCase } from '#app/_case/erase-case.tsx';
+import { Timeline } from '#app/_case/timeline.tsx';
+import { VisitSheet } from '#app/_case/visit-sheet.tsx';
+import { book } from '#app/_server/actor.ts';
+import { idsOf, today } from '#app/_server/case-context.ts';
+import { record } from '#app/_server/record.ts';
+import { TreatmentLine } from '#app/_treatment/treatment-line.tsx';
+import { setUpWords } from '#lib/report/set-up-words.ts';
+import { reviewDays } from '#lib/series/review-days.ts';
+import { type CaseFile, CONSENT_KINDS, type Complaint } from '#shared/case.ts';
+
+type Props = { params: Promise<{ id: string }> };
+
+/** The code alone: a name in a window's title would be seen by whoever passes. */
+export async function generateMetadata({ params }: Props): Promise<Metadata> {
+  const ids = await idsOf(params, 'id');
+  const file = ids ? await (await book()).caseFile(ids.id) : null;
+  return { title: file ? `Case ${file.patientCase.code}` : 'Case' };
+}
+
+export default async function CasePage({ params }: Props) {
+  const ids = await idsOf(params, 'id');
+  const cases = await book();
+  const file = ids ? await cases.openCase(ids.id) : null;
+  if (!file) notFound();
+  const [lines, settings, alive, setUps] = await Promise.all([
+    resultLines(file),
+    cases.settings(),
+    record().runnerAlive(),
+    record().listSetUps(),
+  ]);
+  const { patientCase, visits, treatments, complaints } = file;
+  const day = today();
+  const address = `/cases/${patientCase.id}`;
+  const baseline = visits.find((visit) => visit.baseline) ?? visits[0];
+  const newest = visits.findLast((visit) => visit.id !== baseline?.id) ?? visits.at(-1);
+  const reviews = [
+    ...new Set([...reviewDays(treatments, settings.facts), ...complaints.flatMap(({ conclusion }) => conclusion?.part.reviewOn ?? [])]),
+  ].sort();
+  const nextReview = reviews.find((on) => on >= day);
+  return (
+    <>
+      <Head file={file} day={day} />
+      <RunnerNotice alive={alive} />
+      <section className={css.section} aria-labelledby="time">
+        <h2 id="time">Timeline</h2>
+        {visits.length + treatments.length + complaints.length === 0 ? (
+          <p className="small soft">Nothing has happened yet. Begin with photographs from before the treatment.</p>
+        ) : (
+          <Timeline file={file} facts={settings.facts} reviews={reviews} today={day} />
+        )}
+        {nextReview && (
+          <p className="small">
+            Next review: <span className="number">{nextReview}</span>
+          </p>
+        )}
+      </section>
+
+      <section className={css.section} aria-labelledby="visits">
+        <div className={css.sectionHead}>
+          <h2 id="visits">Visits</h2>
+          <Link className="button" href={`${address}/import`} prefetch={false}>
+            Add photographs
+          </Link>
+        </div>
+        {visits.toReversed().map((visit) => (
+          <VisitSheet key={visit.id} visit={visit} dayWords={dayWords(visit.on, treatments)} />
+        ))}
+      </section>
+
+      {baseline && newest && visits.length > 1 && (
+        <section className={css.section} aria-labelledby="compare">
+          <div className={css.sectionHead}>
+            <h2 id="compare">Compare</h2>
+            {lines.length > 0 && (
+              <Link className="button" href={`${address}/course`} prefetch={false}>
+                Course of a zone
+              </Link>
+            )}
+          </div>
+          <div className="sheet">
+            <CompareVisits
+              key={`${baseline.id} ${newest.id}`}
+              caseId={patientCase.id}
+              before={baseline.id}
+              after={newest.id}
+              visits={visits.map((visit) => ({
+                id: visit.id,
+                words: visitWords(visit, treatments),
+                views: visit.photos.filter(({ chosen }) => chosen).map(({ view }) => view),
+              }))}
+              setUps={setUps.map(({ sha256, profile }) => ({ sha256, words: `${setUpWords(profile)}, ${profile.madeOn}` }))}
+            />
+          </div>
+          <h3>Results</h3>
+          <CaseResults caseId={patientCase.id} lines={lines} />
+        </section>
+      )}
+
+      <div className={css.twoColumns}>
+        <section className={css.section} aria-labelledby="treatments">
+          <div className={css.sectionHead}>
+            <h2 id="treatments">Treatments</h2>
+            <Link className="button" href={`${address}/treatments/new`} prefetch={false}>
+              Record a treatment
+            </Link>
+          </div>
+          {treatments.length === 0 ? (
+            <p className="small soft">None is recorded yet. Days are counted from one that dissolved gel.</p>
+          ) : (
+            treatments.toReversed().map((treatment) => (
+              <div key={treatment.id} className={`sheet ${css.line}`}>
+                <h3 className="number">
+                  <Link href={`${address}/treatments/${treatment.id}`} prefetch={false}>
+                    {treatment.on}
+                  </Link>
+                </h3>
+                <TreatmentLine treatment={treatment} />
+              </div>
+            ))
+          )}
+        </section>
+        <section className={css.section} aria-labelledby="complaints">
+          <div className={css.sectionHead}>
+            <h2 id="complaints">Complaints</h2>
+            {visits.length > 1 && (
+              <Link className="button" href={`${address}/complaints/new`} prefetch={false}>
+                Hear a complaint
+              </Link>
+            )}
+          </div>
+          {complaints.length === 0 ? (
+            <p className="small soft">None.</p>
+          ) : (
+            complaints.toReversed().map((complaint) => (
+              <div key={complaint.id} className={`sheet ${css.line}`}>
+                <h3 className="number">
+                  <Link href={`${address}/complaints/${complaint.id}`} prefetch={false}>
+                    {complaint.on}
+                  </Link>
+                </h3>
+                <p className="small">{STAGE_WORDS[complaint.stage]}</p>
+              </div>
+            ))
+          )}
+        </section>
+      </div>
+      <section className={css.section} aria-labelledby="keep">
+        <h2 id="keep">The case itself</h2>
+        <details className={css.quiet}>
+          <summary className="small">Code, name and note</summary>
+          <CaseForm patientCase={patientCase} />
+        </details>
+        <EraseCase caseId={patientCase.id} code={patientCase.code} />
+      </section>
+    </>
+  );
+}
+
+const STAGE_WORDS: Readonly<Record<Complaint['stage'], string>> = {
+  opened: 'Opened; to be heard',
+  heard: 'Heard; to be rated by the examiner',
+  rated: 'Rated; the measurement can be revealed',
+  revealed: 'Revealed; to be concluded',
+  concluded: 'Concluded',
+};
+
+function Head({ file: { patientCase, consents }, day }: { file: CaseFile; day: string }) {
+  const { code, name, birthYear, note } = patientCase;
+  return (
+    <header className={css.head}>
+      <p className="small">
+        <Link href="/cases">Cases</Link>
+      </p>
+      <h1>Case {code}</h1>
+      {(name || birthYear !== null) && (
+        <p>
+          {name}
+          {birthYear !== null && (
+            <span className="soft">
+              {name && ', '}born {birthYear}
+            </span>
+          )}
+        </p>
+      )}
+      {note && <p className="small">{note}</p>}
+      <ul className={css.consents} aria-label="Consents">
+        {CONSENT_KINDS.map((kind) => {
+          const given = consents.filter((consent) => consent.kind === kind);
+          const stands = given.find(({ withdrawnOn }) => withdrawnOn === null);
+          const last = given.at(-1);
+          return (
+            <li key={kind}>
+              <span className="small">
+                {CONSENT_WORDS[kind]}:{' '}
+                {stands ? (
+                  <strong>agreed on {stands.givenOn}</strong>
+                ) : last?.withdrawnOn ? (
+                  <strong>withdrawn on {last.withdrawnOn}</strong>
+                ) : (
+                  <span className="soft">not agreed</span>
+                )}
+              </span>
+              {stands ? (
+                <WithdrawForm caseId={patientCase.id} consent={stands} today={day} />
+              ) : (
+                <details className={css.quiet}>
+                  <summary className="small">
+                    Record consent<span className="unseen">: {CONSENT_WORDS[kind]}</span>
+                  </summary>
+                  <ConsentForm caseId={patientCase.id} kind={kind} today={day} />
+                </details>
+              )}
+            </li>
+          );
+        })}
+      </ul>
+    </header>
+  );
+}
