@@ -1,8 +1,8 @@
 /** What a command of `ebbline` is, what it may use of the world, and the exit codes all share. */
 import type { Measuring } from '#workers/measuring.ts';
 
-/** 0 measured, 2 usage, 3 not comparable, 4 unreadable input; 1 is the program's own error. */
-export const EXIT = { done: 0, ownError: 1, usage: 2, notComparable: 3, unreadable: 4 } as const;
+/** 0 measured, 2 usage, 3 not comparable, 4 unreadable input, 5 stopped before the end; 1 is the program's own error. */
+export const EXIT = { done: 0, ownError: 1, usage: 2, notComparable: 3, unreadable: 4, unfinished: 5 } as const;
 export type ExitCode = (typeof EXIT)[keyof typeof EXIT];
 
 export type World = Readonly<{
@@ -26,6 +26,8 @@ export type Command = Readonly<{
   summary: string;
   /** The whole help, examples included. */
   help: string;
+  /** The help of the part that the arguments name, where a command has parts. */
+  helpFor?: (args: readonly string[]) => Promise<string>;
   run: (args: readonly string[], world: World) => Promise<ExitCode>;
 }>;
 
