@@ -20,6 +20,8 @@ export type ComplaintFacts = Readonly<{
   afterOn: string;
   treatments: readonly Pick<Treatment, 'on' | 'purpose'>[];
   facts: TradeFacts;
+  /** How often a result of these visits had been opened before the rating, as the audit tells (`resultsSeenBefore` of its line). */
+  resultsSeenBefore?: number | undefined;
 }>;
 
 export type ComplaintAnswer = Readonly<{
@@ -34,7 +36,15 @@ export type ComplaintAnswer = Readonly<{
 }>;
 
 /** Throws RangeError while the measurement is not revealed. */
-export function complaintAnswer({ complaint, comparison, beforeOn, afterOn, treatments, facts }: ComplaintFacts): ComplaintAnswer {
+export function complaintAnswer({
+  complaint,
+  comparison,
+  beforeOn,
+  afterOn,
+  treatments,
+  facts,
+  resultsSeenBefore = 0,
+}: ComplaintFacts): ComplaintAnswer {
   if (!complaint.revealed) throw new RangeError('a complaint is answered only once its measurement has been revealed');
   const rows = complaintRows(complaint, comparison);
   const early = earlyWindow(afterOn, 'after', treatments, facts);
@@ -47,6 +57,7 @@ export function complaintAnswer({ complaint, comparison, beforeOn, afterOn, trea
       complaint,
       comparison,
       rows,
+      resultsSeenBefore,
       early: { before: earlyWindow(beforeOn, 'before', treatments, facts), after: early },
     }),
     next: nextProposals({ comparison, rows, ...timing }),

@@ -20,15 +20,16 @@ type Facts = Readonly<{
   comparison: Comparison;
   rows: readonly AnswerRow[];
   early: Readonly<{ before: Early | null; after: Early | null }>;
+  resultsSeenBefore: number;
 }>;
 
-export function complaintStatement({ complaint, comparison, rows, early }: Facts): StatementPart[] {
+export function complaintStatement({ complaint, comparison, rows, early, resultsSeenBefore }: Facts): StatementPart[] {
   const usable = comparison.gate.comparable && comparison.control.trusted;
   return [
     ...trustPart(comparison),
     ...[early.after, early.before].flatMap((one) => (one ? [{ about: 'early' as const, text: one.text }] : [])),
     { about: 'patient', text: patientText(complaint) },
-    { about: 'examiner', text: examinerText(complaint) },
+    { about: 'examiner', text: examinerText(complaint) + seenText(resultsSeenBefore) },
     ...(usable ? [{ about: 'measurement' as const, text: measurementText(comparison, rows) }] : []),
     { about: 'agreement', text: agreementText(rows) },
     ...STANDING_CAUTIONS.filter(({ code }) => code === 'cause-unknown' || code === 'no-change-is-no-verdict').map(({ text }) => ({
@@ -74,6 +75,12 @@ function examinerText({ examiner }: Facts['complaint']): string {
   });
   return `Before the measurement was shown, the examiner graded ${grades.length === 1 ? 'one zone' : `${grades.length} zones`}${counts.length > 0 ? `: ${counts.join(', ')}` : ''}.`;
 }
+
+/** It can't be undone, and it is not hidden. */
+const seenText = (times: number): string =>
+  times === 0
+    ? ''
+    : ` A result of these visits had been opened ${times === 1 ? 'once' : `${times} times`} before that, so the rating may not have been blind to it.`;
 
 function measurementText(comparison: Comparison, rows: readonly AnswerRow[]): string {
   const named = rows.filter((row) => row.named);

@@ -47,6 +47,7 @@ function complaintOf(
 }
 
 type Given = {
+  seen?: number;
   zones?: readonly ZoneId[];
   grades?: ExaminerPart['grades'];
   comparison?: Comparison;
@@ -67,6 +68,7 @@ const answerOf = ({
     afterOn,
     treatments: treatedOn ? [{ on: treatedOn, purpose: 'gel-dissolved' }] : [],
     facts: USUAL_SETTINGS.facts,
+    resultsSeenBefore: seen,
   });
 const row = (answer: ComplaintAnswer, zone: ZoneId) => answer.rows.find((one) => one.zone === zone)!;
 const allText = ({ rows, statement, next, early }: ComplaintAnswer): string[] => [
@@ -226,6 +228,10 @@ describe('law: what overrides', () => {
   it('proposes review when it can be judged, or after the usual interval', () => {
     expect(answerOf({ treatedOn: '2026-11-16' }).reviewOn).toBe('2026-11-30');
     expect(answerOf().reviewOn).toBe('2026-11-24');
+  });
+  it('a result opened before the rating is not hidden', () => {
+    expect(about(answerOf({ seen: 2 }), 'examiner')).toMatch(/had been opened 2 times before that.*may not have been blind/);
+    expect(about(answerOf(), 'examiner')).not.toMatch(/opened/);
   });
   it('checks that were noted are reasons to retake', () => {
     expect(
