@@ -60,6 +60,7 @@ const answerOf = ({
   comparison = sampleComparison(),
   afterOn = '2026-11-20',
   treatedOn = '2026-09-03',
+  seen,
 }: Given = {}) =>
   complaintAnswer({
     complaint: complaintOf(zones, grades),
