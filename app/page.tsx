@@ -4,17 +4,20 @@ import { RecentList } from '#app/_bench/recent-list.tsx';
 import { RunnerNotice } from '#app/_bench/runner-notice.tsx';
 import { CautionNotes } from '#app/_parts/caution-notes.tsx';
 import { record } from '#app/_server/record.ts';
+import { withheldAmong } from '#app/_server/withheld.ts';
 import { setUpWords } from '#lib/report/set-up-words.ts';
 import css from './home.module.css';
 
 export default async function Home() {
-  const [comparisons, running, waiting, alive, setUps] = await Promise.all([
+  const [all, running, waiting, alive, setUps] = await Promise.all([
     record().listComparisons({ limit: 50 }),
     record().jobs({ state: 'running', kind: 'compare', limit: 10 }),
     record().jobs({ state: 'waiting', kind: 'compare', limit: 10 }),
     record().runnerAlive(),
     record().listSetUps(),
   ]);
+  const hidden = await withheldAmong(all.map(({ id }) => id));
+  const comparisons = all.filter(({ id }) => !hidden.has(id));
   const pending = [...running, ...waiting].map((job) => ({
     id: job.id,
     title: job.request.kind === 'compare' ? job.request.title : '',

@@ -1,6 +1,7 @@
 /** The result of one comparison, or how far it is. */
 import type { Metadata } from 'next';
 import { notFound } from 'next/navigation';
+import { WithheldNotice } from '#app/_complaint/withheld-notice.tsx';
 import { VerdictMark } from '#app/_parts/marks.tsx';
 import { Downloads } from '#app/_result/downloads.tsx';
 import { PendingComparison } from '#app/_result/pending-comparison.tsx';
@@ -9,6 +10,7 @@ import { type DeskView, ResultDesk } from '#app/_result/result-desk.tsx';
 import { CautionSection, GateSection, PhotoSection, PooledResult, ResidualSection } from '#app/_result/result-facts.tsx';
 import { jobNews } from '#app/_server/job-news.ts';
 import { record } from '#app/_server/record.ts';
+import { withheldAmong } from '#app/_server/withheld.ts';
 import { byEvidence } from '#lib/report/by-evidence.ts';
 import { headline } from '#lib/report/headline.ts';
 import type { Comparison, View } from '#shared/comparison.ts';
@@ -29,6 +31,8 @@ export default async function ComparisonPage({ params }: Props) {
   const parsed = idSchema.safeParse((await params).id);
   if (!parsed.success) notFound();
   const id = parsed.data;
+  const hidden = (await withheldAmong([id])).get(id);
+  if (hidden) return <WithheldNotice {...hidden} />;
   const stored = await record().comparison(id);
   if (!stored) return <Unfinished id={id} />;
 

@@ -2,6 +2,7 @@
 
 import { bytesAnswer, noSuchAddress } from '#app/_server/answer.ts';
 import { record } from '#app/_server/record.ts';
+import { withheldAnswer } from '#app/_server/withheld.ts';
 import { idSchema } from '#shared/job.ts';
 
 export const runtime = 'nodejs';
@@ -9,6 +10,8 @@ export const dynamic = 'force-dynamic';
 
 export async function GET(_request: Request, { params }: { params: Promise<{ id: string }> }): Promise<Response> {
   const id = idSchema.safeParse((await params).id);
+  const hidden = id.success ? await withheldAnswer(id.data) : null;
+  if (hidden) return hidden;
   const stored = id.success ? await record().comparison(id.data) : null;
   if (!stored) return noSuchAddress();
   const text = `${JSON.stringify(stored.comparison, null, 2)}\n`;

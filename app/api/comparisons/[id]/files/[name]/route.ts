@@ -6,6 +6,7 @@
 import { bytesAnswer, noSuchAddress } from '#app/_server/answer.ts';
 import { record } from '#app/_server/record.ts';
 import { unsealed } from '#app/_server/unsealed.ts';
+import { withheldAnswer } from '#app/_server/withheld.ts';
 import { REPORT_FILES } from '#lib/record/types.ts';
 import { FIELD_FILE_NAMES } from '#shared/field.ts';
 import { idSchema } from '#shared/job.ts';
@@ -22,6 +23,8 @@ export async function GET(request: Request, { params }: { params: Promise<{ id: 
   const { id: rawId, name } = await params;
   const id = idSchema.safeParse(rawId);
   const headers = headersOf(name);
+  const hidden = id.success ? await withheldAnswer(id.data) : null;
+  if (hidden) return hidden;
   return unsealed(async () => {
     const bytes = id.success && headers ? await record().plateFile(id.data, name) : null;
     if (!bytes || !headers || !id.success) return noSuchAddress();
