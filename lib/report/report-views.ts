@@ -30,11 +30,15 @@ export function viewSection(comparison: Comparison, { view, info, pictures }: Re
 <div class="row two taken">${picture('beforeAsTaken', 'Before, as taken')}${picture('afterAsTaken', 'After, as taken')}</div>
 ${info ? `<h3>In one frame</h3><div class="row three">${picture('before', 'Before')}${picture('afterAligned', 'After, aligned')}${picture('afterRelit', 'After, aligned and in the light of before')}</div>` : ''}
 ${info ? `<h3>Where it changed</h3><div class="row two maps">${map('changePicture', 'Displacement', info.displacementSpanMm, 'mm', ['loss', 'gain'])}${map('lightnessPicture', 'Lightness', info.lightnessSpan, 'L*', ['darker', 'lighter'])}</div>` : ''}
-${registration ? `<p>Aligned to ${registration.residualPx.toFixed(2)} px (${registration.residualMm.toFixed(2)} mm) root mean square; smooth motion of expression up to ${registration.expressionMm.toFixed(2)} mm was taken out.</p>` : ''}
+${registration ? `<p>${registrationSentence(registration)}</p>` : ''}
 ${light ? `<p>${lightSentence(light)}</p>` : ''}</section>`;
 }
 
-function lightSentence({ exposureRatio, directionDeg, residual }: Comparison['light'][number]): string {
+export function registrationSentence({ residualPx, residualMm, expressionMm }: Comparison['registration'][number]): string {
+  return `Aligned to ${residualPx.toFixed(2)} px (${residualMm.toFixed(2)} mm) root mean square; smooth motion of expression up to ${expressionMm.toFixed(2)} mm was taken out.`;
+}
+
+export function lightSentence({ exposureRatio, directionDeg, residual }: Comparison['light'][number]): string {
   const direction = directionDeg === null ? 'too even a light to have a direction' : `a light turned by ${directionDeg.toFixed(1)}°`;
   return `The after photograph had ${exposureRatio.toFixed(2)} times the exposure and ${direction}; after correction ${(100 * residual).toFixed(1)} % of brightness is left unexplained.`;
 }

@@ -27,7 +27,7 @@ export const TYPE = {
   small: { size: 8, leading: 11, before: 0, after: 4, colour: SOFT },
   quote: { size: 10, leading: 14.5, before: 3, after: 7, colour: INK },
   note: { size: 9.5, leading: 13, before: 2, after: 6, colour: INK },
-  cell: { size: 8.2, leading: 10.8, before: 0, after: 0, colour: INK },
+  cell: { size: 7.8, leading: 10.4, before: 0, after: 0, colour: INK },
   caption: { size: 8, leading: 10.5, before: 3, after: 0, colour: SOFT },
   running: { size: 8, leading: 10, before: 0, after: 0, colour: SOFT },
 } as const satisfies Readonly<Record<string, TypeStyle>>;
