@@ -6,11 +6,8 @@ import { z } from 'zod';
 import { ask } from '#app/_parts/ask.ts';
 import type { Consent, ConsentDraft } from '#shared/case.ts';
 import css from './case.module.css';
+import { CONSENT_WORDS } from './consent-words.ts';
 
-export const CONSENT_WORDS: Readonly<Record<ConsentDraft['kind'], string>> = {
-  photographs: 'Photographs are kept and measured',
-  research: 'Use in a study, without name',
-};
 const anySchema = z.unknown();
 
 export function ConsentForm({ caseId, kind, today }: { caseId: string; kind: ConsentDraft['kind']; today: string }) {

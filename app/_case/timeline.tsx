@@ -3,6 +3,7 @@
  * it shows stands as text in the sections below, so its own words are a summary.
  */
 
+import { ScrollRegion } from '#app/_parts/scroll-region.tsx';
 import { daysBetween } from '#lib/series/days-between.ts';
 import type { CaseFile } from '#shared/case.ts';
 import type { TradeFacts } from '#shared/practice.ts';
@@ -92,18 +93,17 @@ export function Timeline({ file: { visits, treatments, complaints }, facts, revi
         {labels.map((on) => (
           <g key={on}>
             <line x1={x(at(on))} x2={x(at(on))} y1={FOOT} y2={FOOT + 4} className={css.axis} />
-            <text x={x(at(on))} y={FOOT + 18} textAnchor="middle" className={css.lane}>
+            <text x={x(at(on))} y={FOOT + 18} textAnchor={x(at(on)) > RIGHT - 34 ? 'end' : 'middle'} className={css.lane}>
               {on}
             </text>
           </g>
         ))}
       </svg>
+      </ScrollRegion>
       <figcaption className="small soft">
-        Full circle: baseline. Triangle up: gel placed; down: gel dissolved or another treatment. Tick: day to review.
-        {dissolved.length > 0 && <> Shaded: {facts.waterLossDays} days in which hollowing from lost water is expected.</>}{' '}
-        {(dissolved.length > 0 || reviews.length > 0) && (
+        Full circle: baseline. Triangle up: gel placed; down: gel dissolved or another treatment. Tick: day to review.dissolved.length > 0 && <> Shaded: {facts.waterLossDays} days in which hollowing from lost water is expected.</>' '(dissolved.length > 0 || reviews.length > 0) && (
           <>Both days are the practice&rsquo;s own (common practice, no published source).</>
-        )}
+        )
       </figcaption>
     </figure>
   );

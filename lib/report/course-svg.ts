@@ -61,22 +61,26 @@ export function courseSvg({ summary, dayWords, baselineDay, treatments, waterLos
   const x = (day: number): number => LEFT + ((Math.max(span[0], Math.min(span[1], day)) - span[0]) / (span[1] - span[0])) * (RIGHT - LEFT);
   const foot = panels.length * (PANEL + GAP) - GAP;
   const height = foot + 70;
-  const shades = waterLoss
-    .filter(([from, to]) => to > span[0] && from < span[1])
-    .map(
-      ([from, to]) =>
-        `<rect x="${coordinate(x(from))}" y="${TITLE}" width="${coordinate(x(to) - x(from))}" height="${foot - TITLE}" fill="currentColor" fill-opacity="0.09"/>`,
-    );
-  const marks = treatments.map(
-    ({ day, here }) =>
-      `<path d="M${coordinate(x(day))} ${TITLE}V${foot}" stroke="currentColor" stroke-width="${here ? 1.4 : 0.8}" stroke-dasharray="2 3"/>`,
-  );
+  const shown = waterLoss.filter(([from, to]) => to > span[0] && from < span[1]);
+  const behind = (top: number): string =>
+    shown
+      .map(
+        ([from, to]) =>
+          `<rect x="${coordinate(x(from))}" y="${top + TITLE}" width="${coordinate(x(to) - x(from))}" height="${PANEL - TITLE}" fill="currentColor" fill-opacity="0.09"/>`,
+      )
+      .join('') +
+    treatments
+      .map(
+        ({ day, here }) =>
+          `<path d="M${coordinate(x(day))} ${top + TITLE}v${PANEL - TITLE}" stroke="currentColor" stroke-width="${here ? 1.4 : 0.8}" stroke-dasharray="2 3"/>`,
+      )
+      .join('');
   return (
     `<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 ${COURSE_WIDTH} ${height}" width="${COURSE_WIDTH}" height="${height}" role="img" class="course" font-size="11" font-family="system-ui, sans-serif" fill="currentColor">` +
-    `<title>${escapeText(summary)}</title>${shades.join('')}${marks.join('')}` +
-    `${panels.map((panel, i) => panelSvg(panel, i * (PANEL + GAP), x, baselineDay)).join('')}` +
+    `<title>${escapeText(summary)}</title>` +
+    `${panels.map((panel, i) => behind(i * (PANEL + GAP)) + panelSvg(panel, i * (PANEL + GAP), x, baselineDay)).join('')}` +
     `${axis(span, x, foot, dayWords)}${without.map((day) => cross(x(day), foot - 6)).join('')}` +
-    `${legend(panels, without.length > 0, treatments.length > 0, shades.length > 0)
+    `${legend(panels, without.length > 0, treatments.length > 0, shown.length > 0)
       .map((words, i) => `<text x="${LEFT}" y="${foot + 48 + 15 * i}">${escapeText(words)}</text>`)
       .join('')}</svg>`
   );

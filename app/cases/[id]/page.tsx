@@ -8,7 +8,8 @@ import { CaseForm } from '#app/_case/case-form.tsx';
 import { dayWords, resultLines, visitWords } from '#app/_case/case-lines.ts';
 import { CaseResults } from '#app/_case/case-results.tsx';
 import { CompareVisits } from '#app/_case/compare-visits.tsx';
-import { CONSENT_WORDS, ConsentForm, WithdrawForm } from '#app/_case/consent-form.tsx';
+import { ConsentForm, WithdrawForm } from '#app/_case/consent-form.tsx';
+import { CONSENT_WORDS } from '#app/_case/consent-words.ts';
 import { EraseCase } from '#app/_case/erase-case.tsx';
 import { Timeline } from '#app/_case/timeline.tsx';
 import { VisitSheet } from '#app/_case/visit-sheet.tsx';
@@ -74,9 +75,11 @@ export default async function CasePage({ params }: Props) {
             Add photographs
           </Link>
         </div>
-        {visits.toReversed().map((visit) => (
-          <VisitSheet key={visit.id} visit={visit} dayWords={dayWords(visit.on, treatments)} />
-        ))}
+        <div className={css.visits}>
+          {visits.toReversed().map((visit) => (
+            <VisitSheet key={visit.id} visit={visit} dayWords={dayWords(visit.on, treatments)} />
+          ))}
+        </div>
       </section>
 
       {baseline && newest && visits.length > 1 && (
