@@ -102,6 +102,7 @@ function migrate(db: DatabaseSync, migrations: readonly string[]): void {
     throw new Error(
       `The record was written by a later version of Ebbline (step ${taken}; this one knows ${migrations.length}). Use that version.`,
     );
+  if (taken === migrations.length) return;
   for (const step of migrations.slice(taken)) db.exec(step);
   db.exec(`PRAGMA user_version = ${migrations.length}`);
 }

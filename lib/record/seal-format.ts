@@ -9,31 +9,26 @@
  *
  * Source  NIST SP 800-38D: 96-bit random nonces (8.2.2), at most 2^32 of them under one key (8.3); tag of 128 bits (5.2.1.2).
  */
-import { type CipherGCM, createCipheriv, createDecipheriv, type DecipherGCM, randomBytes } from 'node:crypto';
+import { type CipherGCM, type DecipherGCM, randomBytes } from 'node:crypto';
+import { gcmCipher, gcmDecipher, KEY_BYTES, NONCE_BYTES, TAG_BYTES } from './aes-gcm.ts';
 import { VaultError } from './vault-error.ts';
 
 const MAGIC = 'EBSL';
 const VERSION = 1;
 const HEADER = Buffer.concat([Buffer.from(MAGIC, 'latin1'), Uint8Array.of(VERSION)]);
-const NONCE_BYTES = 12;
-export const KEY_BYTES = 32;
-export const TAG_BYTES = 16;
+
+export { KEY_BYTES, TAG_BYTES };
 /** Bytes before the ciphertext. */
 export const HEAD_BYTES = HEADER.length + NONCE_BYTES;
 /** What sealing adds to the length. */
 export const SEAL_BYTES = HEAD_BYTES + TAG_BYTES;
-
-const ALGORITHM = 'aes-256-gcm';
-const OPTIONS = { authTagLength: TAG_BYTES } as const;
 
 const authenticated = (purpose: string): Uint8Array => Buffer.concat([HEADER, Buffer.from(purpose, 'utf8')]);
 
 /** Begins a seal: the bytes that stand in front, and the cipher that makes the rest. */
 export function beginSeal(key: Uint8Array, purpose: string): { head: Uint8Array; cipher: CipherGCM } {
   const nonce = randomBytes(NONCE_BYTES);
-  const cipher = createCipheriv(ALGORITHM, key, nonce, OPTIONS);
-  cipher.setAAD(authenticated(purpose));
-  return { head: Buffer.concat([HEADER, nonce]), cipher };
+  return { head: Buffer.concat([HEADER, nonce]), cipher: gcmCipher(key, nonce, authenticated(purpose)) };
 }
 
 /** Begins to open: `head` has HEAD_BYTES, `tag` has TAG_BYTES. Nothing the decipher gives may be believed before its `final`. */
@@ -41,10 +36,7 @@ export function beginOpen(key: Uint8Array, purpose: string, head: Uint8Array, ta
   if (!startsSealed(head)) throw damaged();
   if (head[MAGIC.length] !== VERSION)
     throw new VaultError('newer', 'This was sealed by a later version of Ebbline. Open the record with that version.');
-  const decipher = createDecipheriv(ALGORITHM, key, head.subarray(HEADER.length, HEAD_BYTES), OPTIONS);
-  decipher.setAAD(authenticated(purpose));
-  decipher.setAuthTag(tag);
-  return decipher;
+  return gcmDecipher(key, head.subarray(HEADER.length, HEAD_BYTES), authenticated(purpose), tag);
 }
 
 /** Whether bytes look sealed, by any version. */
