@@ -1,19 +1,34 @@
-/** Chromium for the browser tests, installed by Debian's package manager when it is missing. */
+/**
+ * Programs that the tests look through, installed by Debian's package manager when they are missing: Chromium for the browser tests,
+ * which must be there, and independent readers of what this program writes. Tests of an absent reader are skipped, and say so.
+ */
 import { spawnSync } from 'node:child_process';
 import { existsSync } from 'node:fs';
 
 const CHROMIUM = '/usr/bin/chromium';
 const PACKAGES = ['chromium', 'fonts-liberation'];
+/** One program of each package that reads for the tests. */
+const READERS: readonly (readonly [program: string, debianPackage: string])[] = [
+  ['/usr/bin/pdfinfo', 'poppler-utils'],
+  ['/usr/bin/qpdf', 'qpdf'],
+];
 
 /** Null when Chromium is there; otherwise the sentence that says what to do. */
 export function ensureChromium(): string | null {
-  if (existsSync(CHROMIUM)) return null;
+  const readers = READERS.filter(([program]) => !existsSync(program)).map(([, debianPackage]) => debianPackage);
+  const withoutChromium = installing(existsSync(CHROMIUM) ? readers : [...PACKAGES, ...readers]);
+  return existsSync(CHROMIUM) ? null : withoutChromium;
+}
+
+/** Why Chromium is not there afterwards, if it is not. */
+function installing(packages: readonly string[]): string | null {
+  if (packages.length === 0) return null;
   const byHand = `Install it with: sudo apt-get install ${PACKAGES.join(' ')}`;
   if (!runs('apt-get', ['--version']))
     return `The browser tests need Chromium at ${CHROMIUM}, and this system has no apt-get to install it with.`;
   const asRoot = process.getuid?.() === 0 ? [] : runs('sudo', ['-n', 'true']) ? ['sudo', '-n'] : null;
   if (asRoot === null) return `The browser tests need Chromium, and installing it needs the administrator. ${byHand}`;
-  console.log('[ebbline] installing Chromium by apt-get');
+  console.log(`[ebbline] installing by apt-get: ${packages.join(', ')}`);
   const aptGet = [
     ...asRoot,
     'env',
@@ -26,8 +41,8 @@ export function ensureChromium(): string | null {
     'Dpkg::Use-Pty=0',
   ];
   show([...aptGet, 'update']);
-  show([...aptGet, 'install', '-y', '--no-install-recommends', ...PACKAGES]);
-  return existsSync(CHROMIUM) ? null : `Chromium could not be installed by apt-get; see above. ${byHand}`;
+  show([...aptGet, 'install', '-y', '--no-install-recommends', ...packages]);
+  return `Chromium could not be installed by apt-get; see above. ${byHand}`;
 }
 
 const runs = (command: string, args: string[]): boolean => spawnSync(command, args, { stdio: 'ignore' }).status === 0;
