@@ -39,7 +39,7 @@ export function protectionOf(dataDir: string): Protection | null {
 export function openVault(db: Database, dataDir: string, given: VaultKey = {}): OpenVault {
   return db.transaction(() => {
     const known = db.get('SELECT id, proof FROM vault');
-    const keyring = readKeyring(dataDir) ?? firstKeyring(dataDir, known !== undefined);
+    const keyring = readKeyring(dataDir) ?? firstKeyring(db, dataDir, known !== undefined);
     const notes = guardFiles(dataDir, keyring.protection);
     const vault = makeVault(given.key ?? dataKeyOf(keyring, dataDir, given.passphrase), keyring.protection);
     if (!known) db.run('INSERT INTO vault (one, id, proof) VALUES (1, ?, ?)', keyring.id, vault.sealText(keyring.id, PROOF));
@@ -84,8 +84,9 @@ export function readKeyring(dataDir: string): Keyring | null {
 
 const PROOF = 'vault.proof';
 
-function firstKeyring(dataDir: string, known: boolean): Keyring {
-  if (known || hasSealedFiles(dataDir))
+function firstKeyring(db: Database, dataDir: string, known: boolean): Keyring {
+  const plainBytes = (name: string): number | null => (db.get('SELECT bytes FROM photo WHERE sha256 = ?', name)?.bytes as number) ?? null;
+  if (known || hasSealedFiles(dataDir, plainBytes))
     throw new VaultError(
       'no-keyring',
       `The record in ${dataDir} is sealed, and its file keyring.json is missing. Put it back from a backup; no new key was made, since it could open nothing.`,

@@ -1,5 +1,5 @@
 /** Sealed files: written whole or not at all, and read only when every byte is as it was sealed. */
-import { closeSync, globSync, openSync, readSync } from 'node:fs';
+import { closeSync, globSync, openSync, readSync, statSync } from 'node:fs';
 import { open } from 'node:fs/promises';
 import { join } from 'node:path';
 import { errorCode, writeWhole } from './files.ts';
@@ -59,10 +59,16 @@ export async function readSealed(vault: Vault, path: string, purpose: string): P
   }
 }
 
-/** Whether any file of the record begins as a sealed one does. */
-export function hasSealedFiles(dataDir: string): boolean {
+/**
+ * Whether any file of the record is sealed, by its first bytes. A photograph that only begins like it, as an upload of ill will may, has
+ * the length of its plain bytes; `plainBytes` says that of a file's name, or null when it is no photograph that a row knows.
+ */
+export function hasSealedFiles(dataDir: string, plainBytes: (name: string) => number | null): boolean {
   const files = globSync(`{${SEALED_FOLDERS.join(',')}}/**`, { cwd: dataDir, withFileTypes: true }).filter((entry) => entry.isFile());
-  return files.some((entry) => startsSealed(firstBytes(join(entry.parentPath, entry.name))));
+  return files.some((entry) => {
+    const path = join(entry.parentPath, entry.name);
+    return startsSealed(firstBytes(path)) && statSync(path).size !== plainBytes(entry.name);
+  });
 }
 
 /** Enough of the file to know its form. */
