@@ -1,0 +1,75 @@
+/**
+ * Where an exchange is written. Folder and file appear whole or not at all, and nothing is replaced unless told: a folder only
+ * when all it holds is a former exchange.
+ */
+import { randomBytes } from 'node:crypto';
+import { mkdir, readdir, rename, rm, stat, writeFile } from 'node:fs/promises';
+import { basename, dirname, join, resolve } from 'node:path';
+import { VIEWS } from '#shared/comparison.ts';
+import { UsageError } from './command.ts';
+
+const OWN_NAME = new RegExp(`^(?:report|(?:before|after)-(?:${VIEWS.join('|')}))\\.dcm$`);
+
+/** Throws UsageError when `dir` may not be written to. To be asked before the work. */
+export async function checkDicomFolder(dir: string, force: boolean): Promise<void> {
+  const names = await readdir(dir).catch((error: NodeJS.ErrnoException) => {
+    if (error.code === 'ENOENT') return null;
+    if (error.code === 'ENOTDIR') throw new UsageError(`--dicom ${dir} is a file. Name a folder.`);
+    throw new UsageError(`--dicom ${dir} cannot be looked into (${error.code}).`);
+  });
+  if (names === null || names.length === 0) return;
+  if (!force) throw new UsageError(`--dicom ${dir} is there already. Name a new folder, or replace it with --force.`);
+  const strange = names.find((name) => !OWN_NAME.test(name));
+  if (strange !== undefined)
+    throw new UsageError(`--dicom ${dir} holds ${strange}, which is not of an exchange, so nothing is replaced. Name a new folder.`);
+}
+
+/** Throws UsageError when `path` may not be written to. */
+export async function checkFhirFile(path: string, force: boolean): Promise<void> {
+  const facts = await stat(path).catch((error: NodeJS.ErrnoException) => {
+    if (error.code === 'ENOENT') return null;
+    throw new UsageError(`--fhir ${path} is no file that can be written (${error.code}). Name a file.`);
+  });
+  if (facts?.isDirectory()) throw new UsageError(`--fhir ${path} is a folder. Name a file.`);
+  if (facts && !force) throw new UsageError(`--fhir ${path} is there already. Name a new file, or replace it with --force.`);
+}
+
+/** Writes all files beside the place and puts the folder there; a former exchange goes last. */
+export async function writeDicomFolder(
+  dir: string,
+  files: readonly Readonly<{ name: string; bytes: Uint8Array }>[],
+  force: boolean,
+): Promise<void> {
+  const strange = files.find(({ name }) => !OWN_NAME.test(name));
+  if (strange) throw new RangeError(`${strange.name} is no file of an exchange`);
+  const place = resolve(dir);
+  const mark = randomBytes(4).toString('hex');
+  const unfinished = join(dirname(place), `.${basename(place)}.unfinished-${mark}`);
+  const former = join(dirname(place), `.${basename(place)}.former-${mark}`);
+  try {
+    await mkdir(unfinished, { recursive: true });
+    for (const { name, bytes } of files) await writeFile(join(unfinished, name), bytes);
+    // Asked again: somebody may have written there meanwhile.
+    await checkDicomFolder(dir, force);
+    const stood = await rename(place, former).then(
+      () => true,
+      (error: NodeJS.ErrnoException) => {
+        if (error.code === 'ENOENT') return false;
+        throw error;
+      },
+    );
+    try {
+      await rename(unfinished, place);
+    } catch (error) {
+      if (stood) await rename(former, place);
+      throw error;
+    }
+    await rm(former, { recursive: true, force: true });
+  } catch (error) {
+    await rm(unfinished, { recursive: true, force: true });
+    if (error instanceof UsageError) throw error;
+    const code = (error as NodeJS.ErrnoException).code;
+    if (code) throw new UsageError(`The files could not be written to ${dir} (${code}). Name another folder.`);
+    throw error;
+  }
+}
