@@ -34,76 +34,79 @@ export function Timeline({ file: { visits, treatments, complaints }, facts, revi
   const now = at(today);
   return (
     <figure className={css.timeline}>
-      <svg
-        viewBox={`0 0 ${WIDTH} ${FOOT + 26}`}
-        role="img"
-        aria-label={summary(visits.length, treatments.length, complaints.length, first)}
-      >
-        {dissolved.map(({ id, on }) => (
-          <rect
-            key={id}
-            className={css.loss}
-            x={x(at(on))}
-            y={TOP}
-            width={x(at(on) + facts.waterLossDays) - x(at(on))}
-            height={FOOT - TOP}
-          />
-        ))}
-        {LANES.map((lane) => (
-          <g key={lane}>
-            <text x={0} y={y(lane) + 4} className={css.lane}>
-              {lane}
-            </text>
-            <line x1={LEFT} x2={RIGHT} y1={y(lane)} y2={y(lane)} className={css.laneLine} />
-          </g>
-        ))}
-        {now >= 0 && now <= last && <line x1={x(now)} x2={x(now)} y1={TOP} y2={FOOT} className={css.now} />}
-        {visits.map(({ id, on, baseline }) => (
-          <circle key={id} cx={x(at(on))} cy={y('Visits')} r={6} className={baseline ? css.markFull : css.markOpen}>
-            <title>{`${on}${baseline ? ', baseline' : ''}`}</title>
-          </circle>
-        ))}
-        {treatments.map(({ id, on, purpose }) => (
-          <path
-            key={id}
-            d={purpose === 'gel-placed' ? triangle(x(at(on)), y('Treatments'), -1) : triangle(x(at(on)), y('Treatments'), 1)}
-            className={purpose === 'gel-dissolved' || purpose === 'gel-placed' ? css.markFull : css.markOpen}
-          >
-            <title>{on}</title>
-          </path>
-        ))}
-        {complaints.map(({ id, on, stage }) => (
-          <rect
-            key={id}
-            x={x(at(on)) - 5.5}
-            y={y('Complaints') - 5.5}
-            width={11}
-            height={11}
-            className={stage === 'concluded' ? css.markFull : css.markOpen}
-          >
-            <title>{on}</title>
-          </rect>
-        ))}
-        {reviews.map((on) => (
-          <path key={on} d={`M${x(at(on))} ${y('Reviews') - 7}v14`} className={css.review}>
-            <title>{on}</title>
-          </path>
-        ))}
-        <line x1={LEFT} x2={RIGHT} y1={FOOT} y2={FOOT} className={css.axis} />
-        {labels.map((on) => (
-          <g key={on}>
-            <line x1={x(at(on))} x2={x(at(on))} y1={FOOT} y2={FOOT + 4} className={css.axis} />
-            <text x={x(at(on))} y={FOOT + 18} textAnchor={x(at(on)) > RIGHT - 34 ? 'end' : 'middle'} className={css.lane}>
-              {on}
-            </text>
-          </g>
-        ))}
-      </svg>
+      <ScrollRegion label="Timeline">
+        <svg
+          viewBox={`0 0 ${WIDTH} ${FOOT + 26}`}
+          role="img"
+          aria-label={summary(visits.length, treatments.length, complaints.length, first)}
+        >
+          {dissolved.map(({ id, on }) => (
+            <rect
+              key={id}
+              className={css.loss}
+              x={x(at(on))}
+              y={TOP}
+              width={x(at(on) + facts.waterLossDays) - x(at(on))}
+              height={FOOT - TOP}
+            />
+          ))}
+          {LANES.map((lane) => (
+            <g key={lane}>
+              <text x={0} y={y(lane) + 4} className={css.lane}>
+                {lane}
+              </text>
+              <line x1={LEFT} x2={RIGHT} y1={y(lane)} y2={y(lane)} className={css.laneLine} />
+            </g>
+          ))}
+          {now >= 0 && now <= last && <line x1={x(now)} x2={x(now)} y1={TOP} y2={FOOT} className={css.now} />}
+          {visits.map(({ id, on, baseline }) => (
+            <circle key={id} cx={x(at(on))} cy={y('Visits')} r={6} className={baseline ? css.markFull : css.markOpen}>
+              <title>{`${on}${baseline ? ', baseline' : ''}`}</title>
+            </circle>
+          ))}
+          {treatments.map(({ id, on, purpose }) => (
+            <path
+              key={id}
+              d={purpose === 'gel-placed' ? triangle(x(at(on)), y('Treatments'), -1) : triangle(x(at(on)), y('Treatments'), 1)}
+              className={purpose === 'gel-dissolved' || purpose === 'gel-placed' ? css.markFull : css.markOpen}
+            >
+              <title>{on}</title>
+            </path>
+          ))}
+          {complaints.map(({ id, on, stage }) => (
+            <rect
+              key={id}
+              x={x(at(on)) - 5.5}
+              y={y('Complaints') - 5.5}
+              width={11}
+              height={11}
+              className={stage === 'concluded' ? css.markFull : css.markOpen}
+            >
+              <title>{on}</title>
+            </rect>
+          ))}
+          {reviews.map((on) => (
+            <path key={on} d={`M${x(at(on))} ${y('Reviews') - 7}v14`} className={css.review}>
+              <title>{on}</title>
+            </path>
+          ))}
+          <line x1={LEFT} x2={RIGHT} y1={FOOT} y2={FOOT} className={css.axis} />
+          {labels.map((on) => (
+            <g key={on}>
+              <line x1={x(at(on))} x2={x(at(on))} y1={FOOT} y2={FOOT + 4} className={css.axis} />
+              <text x={x(at(on))} y={FOOT + 18} textAnchor={x(at(on)) > RIGHT - 34 ? 'end' : 'middle'} className={css.lane}>
+                {on}
+              </text>
+            </g>
+          ))}
+        </svg>
       </ScrollRegion>
       <figcaption className="small soft">
-        Full circle: baseline. Triangle up: gel placed; down: gel dissolved or another treatment. Tick: day to review.dissolved.length > 0 && <> Shaded: {facts.waterLossDays} days in which hollowing from lost water is expected.</>' '(dissolved.length > 0 || reviews.length > 0) && (
+        Full circle: baseline. Triangle up: gel placed; down: gel dissolved or another treatment. Tick: day to review.
+        {dissolved.length > 0 && <> Shaded: {facts.waterLossDays} days in which hollowing from lost water is expected.</>}{' '}
+        {(dissolved.length > 0 || reviews.length > 0) && (
           <>Both days are the practice&rsquo;s own (common practice, no published source).</>
-        )
+        )}
       </figcaption>
     </figure>
   );
