@@ -61,6 +61,8 @@ export const repeatabilityAnswerSchema = answer({
       upperCi95: interval,
     })
     .nullable(),
+  /** For the figure, rising; of many an even choice with both ends. Empty for metrics that decide nothing. */
+  differences: z.array(z.number()),
 });
 
 export const reliabilityAnswerSchema = answer({
@@ -155,6 +157,7 @@ export const rocAnswerSchema = answer({
   area: z.number(),
   /** Null when the area is just 0 or 1. */
   ci95: interval.nullable(),
+  /** Share of false alarms and of hits; of many points an even choice with both ends. */
   curve: z.array(z.tuple([z.number(), z.number()])),
   cut: z.object({ value: z.number(), sensitivity: share, sensitivityCi95: interval, specificity: share, specificityCi95: interval }),
 });

@@ -63,6 +63,8 @@ const TRADES: Readonly<Record<string, RegExp>> = {
   '@techstark/opencv-js': /^lib\/face\//,
   '@mediapipe/face_mesh': /^lib\/face\//,
   pdfkit: /^lib\/report\/pdf\//,
+  '@observablehq/plot': /^lib\/report\/study\//,
+  jsdom: /^lib\/report\/study\//,
   'node:sqlite': /^lib\/record\//,
   next: /^app\/|^workers\/web\.ts$/,
   react: /^app\//,

@@ -46,7 +46,7 @@ function readCsv(text: string): Outcome<ManifestText, TextFault> {
   const twice = columns.find((column, k) => columns.indexOf(column) < k);
   if (twice !== undefined) return refused('columns', `The manifest has the column "${twice}" twice. Keep one of them.`);
   const rows = rest.map(({ record, raw, info }): PlacedRow => {
-    const within = raw.trimEnd().split(/\r\n|\r|\n/).length - 1;
+    const within = raw.trim().split(/\r\n|\r|\n/).length - 1;
     return { line: info.lines - within, raw: Object.fromEntries(columns.map((column, k) => [column, record[k]])), cells: record.length };
   });
   return found({ columns, rows });

@@ -29,7 +29,7 @@ export function studyFlow(data: StudyData, options: Pick<StudyOptions, 'untruste
 }
 
 function ofZone(data: StudyData, zone: ZoneId, used: ReadonlySet<number>): StudyFlow['zones'][number] {
-  const assessed = [...data.assessed(zone)].filter((place) => used.has(place)).map((place) => data.pairs[place]);
+  const assessed = [...used].filter((place) => data.wasAssessed(zone, place)).map((place) => data.pairs[place]);
   return {
     zone,
     reference: data.isReference(zone),

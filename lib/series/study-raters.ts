@@ -18,8 +18,10 @@ import type { StudyReport } from '#shared/study.ts';
 import { ZONE_IDS, type ZoneId } from '#shared/zones.ts';
 import type { StudyData } from './study-data.ts';
 import { bySubject, compareText, onePerSubject, type StudyOptions } from './study-selection.ts';
+import { thinned } from './study-thin.ts';
 
 type Raters = StudyReport['raters'];
+const MOST_SHOWN = 201;
 const GRADES = { low: -4, high: 4 } as const;
 const DECIDING: readonly MetricId[] = ['volumeMl', 'lightnessDelta'];
 
@@ -193,7 +195,10 @@ function rocAnswer(scores: readonly Scored[], clustered: boolean): Raters['roc']
     subjects: new Set(scores.map(({ subject }) => subject)).size,
     area: area.value.area,
     ci95: areaInterval(area.value),
-    curve: rocCurve(positive, negative).map(({ falseAlarms, found: hits }): [number, number] => [falseAlarms, hits]),
+    curve: thinned(
+      rocCurve(positive, negative).map(({ falseAlarms, found: hits }): [number, number] => [falseAlarms, hits]),
+      MOST_SHOWN,
+    ),
     cut: {
       value: -cut,
       sensitivity,

@@ -2,7 +2,7 @@
  * How well the measurement repeats: from pairs of one visit, where nothing changed, and from changes that were read more than once.
  *
  * Model   SEM and smallest detectable change from differences about no difference (repeat-error.ts); limits of agreement with one difference a
- *         subject, or with several by Zou's model; ICC(1,1) and ICC(1,k) where a subject's change was read by several pairs of one day, since
+ *         subject, or with many subjects' several by Zou's model; ICC(1,1) and ICC(1,k) where a subject's change was read by several pairs of one day, since
  *         such readings have no order.
  */
 import { iccForms, reliabilityBand } from '#lib/stats/icc-forms.ts';
@@ -10,12 +10,17 @@ import { intraclass } from '#lib/stats/intraclass.ts';
 import { exactLimitIntervals, limitsOfAgreement } from '#lib/stats/limits-of-agreement.ts';
 import { repeatabilityFrom } from '#lib/stats/repeatability.ts';
 import { repeatedLimits } from '#lib/stats/repeated-limits.ts';
+import { DECIDING_METRICS, type MetricId } from '#shared/comparison.ts';
 import { refused } from '#shared/outcome.ts';
 import type { StudyReport } from '#shared/study.ts';
 import { type RepeatDifference, repeatError } from './repeat-error.ts';
 import { independence, normality } from './study-assumptions.ts';
 import { isMagnitude, type StudyColumn, type StudyData } from './study-data.ts';
 import { bySubject, type StudyOptions, type SubjectValue } from './study-selection.ts';
+import { thinned } from './study-thin.ts';
+
+const MOST_SHOWN = 200;
+const isDeciding = (metric: MetricId): boolean => (DECIDING_METRICS as readonly MetricId[]).includes(metric);
 
 type Repeatability = StudyReport['repeatability'][number]['answer'];
 type Reliability = StudyReport['reliability'][number]['answer'];
@@ -47,6 +52,7 @@ export function studyRepeatability(data: StudyData, column: StudyColumn, options
     sdc: error.sdc,
     sdcCi95: [...sdcCi95],
     agreement: isMagnitude(column.metric) ? null : agreementOf(subjects.map((own) => own.map(({ value }) => value))),
+    differences: isDeciding(column.metric) ? thinned(values.toSorted((a, b) => a - b), MOST_SHOWN) : [], // biome-ignore format: a line
   };
 }
 
@@ -58,15 +64,22 @@ function differencesOf(own: readonly SubjectValue[], person: number): RepeatDiff
   });
 }
 
+/**
+ * So many second and further differences it takes before they are used for the limits: the scatter within subjects would otherwise have an
+ * interval so wide (from 1 degree of freedom a thousandfold) that that of the limits says nothing.
+ */
+const FEWEST_SEVERAL = 10;
+
 function agreementOf(subjects: readonly (readonly number[])[]): Extract<Repeatability, { ok: true }>['agreement'] {
-  if (subjects.every((own) => own.length === 1)) {
+  const several = subjects.reduce((total, own) => total + own.length - 1, 0);
+  if (several < FEWEST_SEVERAL) {
     const differences = subjects.map(([one]) => one);
     const agreed = limitsOfAgreement(new Float64Array(differences.length), differences);
     if (!agreed.ok || !(agreed.value.deviation > 0)) return null;
     const { n, bias, biasCi95, limits } = agreed.value;
     const { lowerCi95, upperCi95 } = exactLimitIntervals(agreed.value);
     return {
-      method: 'Bland & Altman 1986, one difference a subject; exact intervals of the limits by the noncentral t (Carkeet 2015)',
+      method: 'Bland & Altman 1986, the first difference of each subject; exact intervals of the limits by the noncentral t (Carkeet 2015)',
       subjects: n,
       differences: n,
       bias,

@@ -11,8 +11,8 @@ import { bySubject, onePerSubject, type StudyOptions } from './study-selection.t
 
 type SampleSize = StudyReport['sampleSize'][number]['answer'];
 
-/** Mean changes worth planning for: the volumes at which the validation tests detection, and one to three steps of L*. */
-const PLANNED: Readonly<Partial<Record<MetricId, readonly number[]>>> = { volumeMl: [0.3, 0.6, 1], lightnessDelta: [1, 2, 3] };
+/** Mean changes worth planning for; a mean of many can be smaller than what shows in one subject. */
+const PLANNED: Readonly<Partial<Record<MetricId, readonly number[]>>> = { volumeMl: [0.1, 0.3, 0.6], lightnessDelta: [0.5, 1, 2] };
 const POWER = 0.8;
 
 /** `sdc` in the unit of the metric, or null when there were no repeats. */

@@ -63,7 +63,7 @@ export function readPairs(text: string): Outcome<PairRow[], TableFault> {
 export const readRatings = (text: string): Outcome<RatingRow[], TableFault> => tableOf(text, 'ratings.csv', ratingRowSchema);
 
 /** What statistics need of a row of `results.csv`. */
-export type ResultCells = Pick<TidyRow, 'pair' | 'zone' | 'metric' | 'reference' | 'assessable' | 'value' | 'u' | 'finding'>;
+export type ResultCells = Pick<TidyRow, 'pair' | 'zone' | 'metric' | 'reference' | 'assessable' | 'value' | 'finding'>;
 export type ResultReader = (cells: readonly string[], row: number) => Outcome<ResultCells, TableFault>;
 
 /** A reader of rows with this head. Written by hand since a series of 10^5 pairs has 3 x 10^7 rows. */

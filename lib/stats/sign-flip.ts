@@ -2,18 +2,21 @@
  * A permutation test of changes against no change: were the signs a matter of chance, how often would the sum be as far from 0?
  *
  * Model   under no change each subject's change is as likely with the other sign. All patterns are counted up to `MOST_COUNTED` subjects;
- *         past that a seeded sample of patterns, and the one seen counts as one of them, so that p is never 0 and never too small.
+ *         past that a seeded sample of patterns, and the one seen counts as one of them, so that p is never 0 and never too small; past
+ *         `MOST_SAMPLED` the normal limit of the patterns' sums, whose variance is the sum of squares, is as good as any sample.
  * Source  Fisher, The Design of Experiments, Oliver & Boyd 1935, section 21; Phipson & Smyth, Statistical Applications in Genetics and
  *         Molecular Biology 9(1):39, 2010, doi:10.2202/1544-6115.1585.
  */
 import { found, type Outcome, refused } from '#shared/outcome.ts';
+import { normalTwoSided } from './normal.ts';
 import type { Random } from './random.ts';
 import { sum } from './sum.ts';
 
-export type SignFlip = Readonly<{ n: number; p: number; method: 'every pattern' | 'sampled patterns'; patterns: number }>;
+export type SignFlip = Readonly<{ n: number; p: number; method: 'every pattern' | 'sampled patterns' | 'normal limit'; patterns: number }>;
 
 const MOST_COUNTED = 15;
 const SAMPLED = 9999;
+const MOST_SAMPLED = 1000;
 
 /** `changes`: one value a subject. `random` is drawn from only when patterns are sampled. */
 export function signFlipTest(changes: ArrayLike<number>, random: Random): Outcome<SignFlip, 'too-few'> {
@@ -31,6 +34,10 @@ export function signFlipTest(changes: ArrayLike<number>, random: Random): Outcom
       if (Math.abs(total) >= bound) far++;
     }
     return found({ n, p: far / patterns, method: 'every pattern', patterns: 2 * patterns });
+  }
+  if (n > MOST_SAMPLED) {
+    const spread = Math.sqrt(sum(Array.from(changes, (change) => change * change)));
+    return found({ n, p: spread > 0 ? normalTwoSided(seen / spread) : 1, method: 'normal limit', patterns: 0 });
   }
   let far = 0;
   for (let draw = 0; draw < SAMPLED; draw++) {

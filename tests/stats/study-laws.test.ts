@@ -154,6 +154,20 @@ describe('law', () => {
     expect((ci95[1] - ci95[0]) / (honest.ci95[1] - honest.ci95[0])).toBeLessThan(1.1);
   });
 
+  it('passes to the limit of many subjects without a jump', () => {
+    const x = draw(randomFrom(68), 1001, 0.06);
+    const limit = value(signFlipTest(x, randomFrom(1)));
+    const sampled = value(signFlipTest(x.slice(0, 1000), randomFrom(1)));
+    expect([limit.method, sampled.method]).toEqual(['normal limit', 'sampled patterns']);
+    expect(Math.abs(limit.p - sampled.p)).toBeLessThan(0.02);
+    const clusters = (n: number) =>
+      x.slice(0, 1).flatMap(() => Array.from({ length: n }, (_, i) => [x[i % 1000], x[(7 * i) % 1000]].slice(i % 2)));
+    const [drawn, linear] = [2000, 2001].map((n) => value(clusterBootstrapMean(clusters(n), randomFrom(1))));
+    expect(linear.draws).toBe(0);
+    // The ends of 2000 draws are known to about a twentieth of the interval.
+    expect((linear.ci95[1] - linear.ci95[0]) / (drawn.ci95[1] - drawn.ci95[0])).toBeCloseTo(1, 1);
+  });
+
   it('recovers a planted difference of groups that the covariate hides', () => {
     const random = randomFrom(67);
     let inside = 0;
