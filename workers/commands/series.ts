@@ -12,6 +12,7 @@ const PARTS: Readonly<Record<string, Part>> = {
     load: async () => (await import('./series-run.ts')).seriesRun,
   },
   status: { summary: 'how far a series is, and what failed', load: async () => (await import('./series-status.ts')).seriesStatus },
+  stats: { summary: 'statistics of a series and its study report', load: async () => (await import('./series-stats.ts')).seriesStats },
   export: {
     summary: 'write the tables again, or without anything that leads back to a person',
     load: async () => (await import('./series-export.ts')).seriesExport,
