@@ -5,6 +5,8 @@ import Link from 'next/link';
 import type { ReactNode } from 'react';
 import frame from '#app/_parts/frame.module.css';
 import { Wordmark } from '#app/_parts/wordmark.tsx';
+import { signedInAs } from '#app/_server/actor.ts';
+import { SignOutButton } from '#app/_sign-in/sign-out-button.tsx';
 
 export const dynamic = 'force-dynamic';
 
@@ -16,7 +18,8 @@ export const metadata: Metadata = {
 };
 export const viewport: Viewport = { width: 'device-width', initialScale: 1 };
 
-export default function Layout({ children }: { children: ReactNode }) {
+export default async function Layout({ children }: { children: ReactNode }) {
+  const who = await signedInAs();
   return (
     <html lang="en">
       <body>
@@ -33,6 +36,7 @@ export default function Layout({ children }: { children: ReactNode }) {
             <Link href="/settings">Settings</Link>
             <Link href="/about">What is measured</Link>
           </nav>
+          {who !== null && <SignOutButton name={who} />}
         </header>
         <main id="content" tabIndex={-1}>
           {children}

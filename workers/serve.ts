@@ -12,6 +12,7 @@ import { protectionSentence } from '#lib/record/protection-words.ts';
 import type { Unlocked } from '#lib/record/unlock.ts';
 import { KEY_COMES, sendKey } from './key-from-parent.ts';
 import { prepareDemo } from './prepare-demo.ts';
+import { type Others, ownNames, whyNotOthers } from './serving-others.ts';
 
 export type ServeOptions = Readonly<{
   host: string;
@@ -20,6 +21,9 @@ export type ServeOptions = Readonly<{
   dataDir: string;
   /** Unlocked once, and handed to the page and the runner. */
   key: Pick<Unlocked, 'key' | 'protection'>;
+  others: Others;
+  /** Asks for the password on this machine too, whose other users can reach loopback as well. */
+  signIn: boolean;
   say: (line: string) => void;
   complain: (line: string) => void;
 }>;
@@ -36,13 +40,11 @@ const ROOT = fileURLToPath(new URL('..', import.meta.url));
 
 /** Null, or the sentence that says what stands in the way of serving. */
 export async function whyNotServe(
-  { host, port }: Pick<ServeOptions, 'host' | 'port'>,
+  { host, port, dataDir, others, signIn }: Pick<ServeOptions, 'host' | 'port' | 'dataDir' | 'others' | 'signIn'>,
   env: Readonly<Record<string, string | undefined>>,
 ): Promise<string | null> {
-  if (!isLoopback(host))
-    return env.EBBLINE_PASSWORD
-      ? `Serving on ${host} would show patients' photographs to other machines. This release cannot check passwords yet, so it serves this machine alone; reach it through an encrypted tunnel.`
-      : `Serving on ${host} would show patients' photographs to other machines. That needs a password in EBBLINE_PASSWORD; leave --host away to serve this machine alone.`;
+  const why = isLoopback(host) ? whyNotAlone(dataDir, others, signIn, env) : whyNotOthers(host, dataDir, others, env);
+  if (why !== null) return why;
   if (port !== null && !(await isFree(host, port)))
     return `Port ${port} is in use by another program. Name another one, or leave --port away to have a free one taken.`;
   if (!existsSync(new URL('../.next/BUILD_ID', import.meta.url)))
@@ -52,18 +54,31 @@ export async function whyNotServe(
 
 export const isLoopback = (host: string): boolean => host === 'localhost' || host === '::1' || /^127(?:\.\d{1,3}){3}$/.test(host);
 
+/** On this machine alone there is nobody to be called by another name, and nothing goes over a network. */
+function whyNotAlone(dataDir: string, others: Others, signIn: boolean, env: Readonly<Record<string, string | undefined>>): string | null {
+  if (others.tlsCert !== null || others.tlsKey !== null || others.plainHttp || others.names.length > 0)
+    return '--tls-cert, --tls-key, --plain-http and --name belong to serving other machines. Name an address with --host.';
+  // The same rules about the password; the rest does not apply here.
+  return signIn ? whyNotOthers('this machine', dataDir, { ...others, plainHttp: true }, env) : null;
+}
+
 /** Serves until `ending` aborts. True when it ended in order. */
-export async function serve({ host, port, dataDir, key, say, complain }: ServeOptions, ending: AbortSignal): Promise<boolean> {
+export async function serve(
+  { host, port, dataDir, key, others, signIn, say, complain }: ServeOptions,
+  ending: AbortSignal,
+): Promise<boolean> {
   const chosen = port ?? (await freePort(host));
   if (chosen === null) {
     complain(`No port from ${USUAL_PORT} to ${USUAL_PORT + PORTS_TRIED - 1} is free. Name one with --port.`);
     return false;
   }
   const env = { ...process.env, EBBLINE_HOME: dataDir, NEXT_TELEMETRY_DISABLED: '1' };
+  // The password is for the page's server, and for nobody else.
+  const runnerEnv = { ...env, EBBLINE_PASSWORD: undefined };
   const start = (file: string, args: readonly string[]): ChildProcess => {
     const child = fork(fileURLToPath(new URL(file, HERE)), [...args, KEY_COMES], {
       cwd: ROOT,
-      env,
+      env: file === 'web.ts' ? env : runnerEnv,
       execArgv: [],
       stdio: ['ignore', 'ignore', 'inherit', 'ipc'],
     });
@@ -73,7 +88,9 @@ export async function serve({ host, port, dataDir, key, say, complain }: ServeOp
   // Opened first, so that an older record is sealed before anyone asks for it.
   const record = openRecord({ dataDir, key: key.key });
 
-  const web = start('web.ts', ['--port', String(chosen), '--host', host]);
+  const alone = isLoopback(host);
+  const names = alone ? [] : ownNames(host, others.names);
+  const web = start('web.ts', ['--port', String(chosen), '--host', host, ...webArguments(others, names, signIn || !alone)]);
   const webEnd = once(web, 'exit');
   const runner = keepAlive(() => start('runner.ts', ['--data', dataDir]), complain, ending);
   const listening = await Promise.race([
@@ -87,8 +104,13 @@ export async function serve({ host, port, dataDir, key, say, complain }: ServeOp
     return ending.aborted;
   }
 
-  const address = `http://${host.includes(':') ? `[${host}]` : host}:${listening.listening}`;
+  const at = (name: string): string =>
+    `${others.tlsCert === null ? 'http://' : 'https://'}${name.includes(':') ? `[${name}]` : name}:${listening.listening}`;
+  const address = at(alone ? host : names[0]!);
   say(`Ebbline is at ${address}`);
+  for (const name of names.slice(1)) say(`  also ${at(name)}`);
+  if (!alone && others.tlsCert === null)
+    complain('It is not encrypted: whoever can listen on the network can read photographs and the password.');
   const demo = await prepareDemo(record).catch((error) => {
     complain(`The demo case could not be prepared: ${error instanceof Error ? error.message : error}`);
     return null;
@@ -108,6 +130,12 @@ export async function serve({ host, port, dataDir, key, say, complain }: ServeOp
   await Promise.all([runner.end(), endOf(web)]);
   return ending.aborted;
 }
+
+const webArguments = ({ tlsCert, tlsKey }: Others, names: readonly string[], signIn: boolean): string[] => [
+  ...(signIn ? ['--sign-in'] : []),
+  ...names.flatMap((name) => ['--name', name]),
+  ...(tlsCert !== null && tlsKey !== null ? ['--tls-cert', tlsCert, '--tls-key', tlsKey] : []),
+];
 
 /** Starts a child again whenever it dies by itself. */
 function keepAlive(start: () => ChildProcess, complain: (line: string) => void, ending: AbortSignal): { end: () => Promise<void> } {

@@ -2,8 +2,8 @@
  * What the page's server asks of a request before anything else reads it, and the headers every answer carries.
  * Pure functions over plain data, so that they can be tested without a server.
  *
- * The page is bound to loopback, but a browser may be led there by a stranger's page: a name that resolves to
- * 127.0.0.1 (rebinding) is refused by its Host, a form or script on another site by its Origin.
+ * The page is bound to loopback, or asks for a password, but a browser may be led there by a stranger's page: a name that resolves to
+ * this machine's address (rebinding) is refused by its Host, a form or script on another site by its Origin.
  */
 
 /** A random value, new for every answer, base64; only scripts that carry it run. */
@@ -20,10 +20,10 @@ export type Asked = Readonly<{
   fetchSite: string | undefined;
 }>;
 
-/** Null when the request may go on; otherwise the sentence that refuses it. `extraHost` is the address the user bound to, if not loopback. */
-export function refusal(asked: Asked, extraHost?: string): string | null {
+/** Null when the request may go on; otherwise the sentence that refuses it. `names`: addresses and names beside loopback's that are ours. */
+export function refusal(asked: Asked, names: readonly string[] = []): string | null {
   const name = hostName(asked.host);
-  if (name === null || !(LOOPBACK_NAMES.has(name) || name === extraHost))
+  if (name === null || !(LOOPBACK_NAMES.has(name) || names.some((one) => (one.includes(':') ? `[${one}]` : one).toLowerCase() === name)))
     return 'This program answers only to its own address. Open the address that it printed when it started.';
   if (SAFE_METHODS.has(asked.method)) return null;
   if (asked.fetchSite !== undefined && asked.fetchSite !== 'same-origin' && asked.fetchSite !== 'none')

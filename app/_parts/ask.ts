@@ -1,5 +1,6 @@
 /** Asking our own routes from the page: JSON in, JSON out; a problem comes back as a value with its sentence and remedy. */
 import { z } from 'zod';
+import { changeToken, isTokenRefused } from './change-token.ts';
 
 const problemSchema = z.object({ error: z.object({ code: z.string(), message: z.string(), advice: z.string() }) });
 
@@ -17,12 +18,22 @@ export async function ask<T>(
   address: string,
   how: { method?: 'GET' | 'POST' | 'DELETE'; body?: unknown } = {},
 ): Promise<Answer<T>> {
-  try {
+  const method = how.method ?? 'GET';
+  const send = async (anew: boolean): Promise<[Response, unknown]> => {
     const response = await fetch(address, {
-      method: how.method ?? 'GET',
-      ...(how.body === undefined ? {} : { body: JSON.stringify(how.body), headers: { 'Content-Type': 'application/json' } }),
+      method,
+      headers: {
+        ...(method === 'GET' ? {} : await changeToken({ anew })),
+        ...(how.body === undefined ? {} : { 'Content-Type': 'application/json' }),
+      },
+      ...(how.body === undefined ? {} : { body: JSON.stringify(how.body) }),
     });
-    return readAnswer(schema, response.ok, await response.json().catch(() => null));
+    return [response, await response.json().catch(() => null)];
+  };
+  try {
+    let [response, body] = await send(false);
+    if (isTokenRefused(body)) [response, body] = await send(true);
+    return readAnswer(schema, response.ok, body);
   } catch {
     return UNREACHED;
   }

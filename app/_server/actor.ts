@@ -4,7 +4,7 @@
  */
 import { headers } from 'next/headers';
 import type { CaseBook } from '#lib/record/case-types.ts';
-import { ACTOR_HEADER } from '#shared/request-headers.ts';
+import { ACTOR_HEADER, SIGNED_IN_HEADER } from '#shared/request-headers.ts';
 import { record } from './record.ts';
 
 /** Throws when the request did not come through the page's server. */
@@ -12,6 +12,11 @@ export async function actor(): Promise<string> {
   const written = (await headers()).get(ACTOR_HEADER);
   if (written === null) throw new Error('a request without an actor did not come through the page server');
   return decodeURIComponent(written);
+}
+
+/** Who signed in; null where nobody needs to, or has yet. */
+export async function signedInAs(): Promise<string | null> {
+  return (await headers()).get(SIGNED_IN_HEADER) === 'yes' ? actor() : null;
 }
 
 /** The book of cases in the hands of whoever makes this request: `await (await book()).openCase(id)`. */

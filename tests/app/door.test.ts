@@ -1,10 +1,12 @@
 /** The page's server as a stranger meets it: headers, other sites' requests, odd names, bodies too large, and what is never served. */
 import { globSync, statSync } from 'node:fs';
 import { request as httpRequest } from 'node:http';
+import { userInfo } from 'node:os';
 import { join } from 'node:path';
 import { afterAll, beforeAll, describe, expect, it } from 'vitest';
+import { TOKEN_HEADER } from '#shared/request-headers.ts';
 import { MOST_UPLOAD_BYTES } from '#shared/upload.ts';
-import { type App, faceFile, measured, openApp } from './harness.ts';
+import { type App, faceFile, measured, openApp, tokenOf } from './harness.ts';
 
 let app: App;
 let id: string;
@@ -16,15 +18,16 @@ afterAll(() => app?.close());
 
 /**
  * A request as it is, path and headers unchanged; `fetch` would tidy them. On a connection of its own: one over which too much was sent is
- * closed by the server, and must not be met again by the next request.
+ * closed by the server, and must not be met again by the next request. A change carries the token unless `headers` has another.
  */
-function raw(
+async function raw(
   path: string,
   { method = 'GET', headers = {}, body }: { method?: string; headers?: Record<string, string>; body?: Buffer } = {},
 ): Promise<{ status: number; headers: Record<string, unknown>; body: string }> {
   const { hostname, port } = new URL(app.base);
+  const sent = method === 'GET' || TOKEN_HEADER in headers ? headers : { ...headers, [TOKEN_HEADER]: await tokenOf(app.base) };
   return new Promise((resolve, reject) => {
-    const asked = httpRequest({ agent: false, hostname, port, path, method, headers }, (response) => {
+    const asked = httpRequest({ agent: false, hostname, port, path, method, headers: sent }, (response) => {
       const chunks: Buffer[] = [];
       response.on('data', (chunk: Buffer) => chunks.push(chunk));
       response.on('end', () =>
@@ -110,6 +113,36 @@ describe('refusal', () => {
   });
 
   it.each([
+    ['none', ''],
+    ['one of another start', 'A'.repeat(43)],
+    ['one that is no token', '%00'],
+  ])('a change with the wrong token (%s) is turned away', async (_, token) => {
+    for (const [method, path] of [
+      ['POST', '/api/jobs'],
+      ['POST', '/api/photos?name=a.jpg'],
+      ['DELETE', `/api/comparisons/${id}`],
+      ['PUT', '/nowhere'],
+    ] as const) {
+      const { status, body } = await raw(path, { method, headers: { [TOKEN_HEADER]: token }, body: Buffer.from('{}') });
+      expect([status, JSON.parse(body).error.code]).toEqual([403, 'token']);
+    }
+    expect(await app.record.comparison(id)).not.toBeNull();
+  });
+
+  it.each([
+    ['that is larger than any of ours', { 'Content-Length': '1000001' }, 413],
+    ['that does not say how large it is', { 'Transfer-Encoding': 'chunked' }, 411],
+  ])('a request %s is turned away before its body is read', async (_, headers, status) => {
+    expect((await promised('/api/jobs', headers as Record<string, string>)).status).toBe(status);
+  });
+
+  it('a browser cannot say whose hands it is in', async () => {
+    await raw(`/api/comparisons/${id}/comparison.json`, { headers: { 'X-Ebbline-Actor': 'Somebody' } });
+    const [line] = await app.record.audit.lines({ limit: 1 });
+    expect(line).toMatchObject({ action: 'export', what: 'comparison', id, actor: userInfo().username });
+  });
+
+  it.each([
     '/api/comparisons/ID/files/..%2f..%2frecord.sqlite',
     '/api/comparisons/ID/files/frontal.before.jpg%00',
     '/api/comparisons/ID/files/record.sqlite',
@@ -146,7 +179,7 @@ describe('refusal', () => {
   ])(
     '%s gets a reason and a remedy',
     async (_, path, how: { method?: string; headers?: Record<string, string>; body?: Buffer }, status, code) => {
-      const answer = await (how.headers?.['Content-Length'] ? promised(path, Number(how.headers['Content-Length'])) : raw(path, how));
+      const answer = await (how.headers?.['Content-Length'] ? promised(path, how.headers) : raw(path, how));
       expect([answer.status, JSON.parse(answer.body).error.code]).toEqual([status, code]);
       expect(JSON.parse(answer.body).error.message).toMatch(/\.$/);
       expect(JSON.parse(answer.body).error.advice).toMatch(/\.$/);
@@ -155,11 +188,15 @@ describe('refusal', () => {
 
   it('a stream that does not say how long it is stops at the limit, and nothing is kept of it', async () => {
     const { hostname, port } = new URL(app.base);
+    const headers = { [TOKEN_HEADER]: await tokenOf(app.base) };
     const status = await new Promise<number>((resolve, reject) => {
-      const asked = httpRequest({ agent: false, hostname, port, path: '/api/photos?name=endless.jpg', method: 'POST' }, (response) => {
-        response.resume();
-        resolve(response.statusCode!);
-      });
+      const asked = httpRequest(
+        { agent: false, hostname, port, path: '/api/photos?name=endless.jpg', method: 'POST', headers },
+        (response) => {
+          response.resume();
+          resolve(response.statusCode!);
+        },
+      );
       asked.on('error', reject);
       const piece = Buffer.alloc(4_000_000, 7);
       let left = Math.ceil(MOST_UPLOAD_BYTES / piece.length) + 1;
@@ -195,23 +232,21 @@ describe('refusal', () => {
   });
 });
 
-/** Sends only the head of a request that promises `length` bytes, and reads what comes back. */
-function promised(path: string, length: number): ReturnType<typeof raw> {
+/** Sends only the head of a request, and reads what comes back. */
+async function promised(path: string, more: Record<string, string>): ReturnType<typeof raw> {
   const { hostname, port } = new URL(app.base);
+  const headers = { ...more, [TOKEN_HEADER]: await tokenOf(app.base) };
   return new Promise((resolve, reject) => {
-    const asked = httpRequest(
-      { agent: false, hostname, port, path, method: 'POST', headers: { 'Content-Length': String(length) } },
-      (response) => {
-        let body = '';
-        response.on('data', (chunk: Buffer) => {
-          body += chunk.toString('utf8');
-        });
-        response.on('end', () => {
-          resolve({ status: response.statusCode!, headers: response.headers, body });
-          asked.destroy();
-        });
-      },
-    );
+    const asked = httpRequest({ agent: false, hostname, port, path, method: 'POST', headers }, (response) => {
+      let body = '';
+      response.on('data', (chunk: Buffer) => {
+        body += chunk.toString('utf8');
+      });
+      response.on('end', () => {
+        resolve({ status: response.statusCode!, headers: response.headers, body });
+        asked.destroy();
+      });
+    });
     asked.on('error', reject);
     asked.write('x');
   });

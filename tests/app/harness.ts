@@ -143,6 +143,11 @@ export async function measured(app: App, title: string, views: readonly string[]
   throw new Error(`${title} was not measured in time`);
 }
 
+/** The token that a page of the program sends with every change. */
+export async function tokenOf(base: string): Promise<string> {
+  return ((await (await fetch(`${base}/api/token`)).json()) as { token: string }).token;
+}
+
 /** What axe finds wrong that is serious or critical, as short lines; the answer wanted is none. */
 export async function barriers(page: Page): Promise<string[]> {
   const { violations } = await new AxeBuilder({ page })

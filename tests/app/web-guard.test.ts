@@ -15,7 +15,9 @@ describe('law', () => {
     for (const host of ['127.0.0.1:4173', 'localhost:4173', '[::1]:4173', 'LOCALHOST:4173'])
       expect(refusal(asked({ host, method: 'POST', origin: `http://${host.toLowerCase()}`, fetchSite: 'same-origin' }))).toBeNull();
     expect(refusal(asked({ method: 'POST' }))).toBeNull(); // a program on this machine sends no Origin
-    expect(refusal(asked({ host: '10.0.0.5:4173' }), '10.0.0.5')).toBeNull();
+    expect(refusal(asked({ host: '10.0.0.5:4173' }), ['10.0.0.5'])).toBeNull();
+    expect(refusal(asked({ host: '[fd00::5]:4173' }), ['fd00::5'])).toBeNull();
+    expect(refusal(asked({ host: 'Practice.lan' }), ['practice.lan'])).toBeNull();
   });
 
   it('the policy has the nonce, and nothing from outside or inline', () => {
@@ -28,6 +30,7 @@ describe('law', () => {
 describe('refusal', () => {
   it.each([
     ['no Host', { host: undefined }],
+    ['an address that was not named', { host: '10.0.0.6:4173' }],
     ['a name that is not ours', { host: 'rebound.example' }],
     ['a name that begins like ours', { host: 'localhost.rebound.example' }],
     ['a Host that cannot be read', { host: 'local host' }],

@@ -1,5 +1,6 @@
 /** POST /api/photos?name=NAME with the file's bytes as the body: the photograph goes on the shelf, straight from the stream. */
 
+import { book } from '#app/_server/actor.ts';
 import { answer, problem } from '#app/_server/answer.ts';
 import { record } from '#app/_server/record.ts';
 import { LONGEST_NAME, MOST_UPLOAD_BYTES, plainName } from '#shared/upload.ts';
@@ -24,6 +25,7 @@ export async function POST(request: Request): Promise<Response> {
   try {
     const stored = await record().addPhotoStream(chunksOf(request.body), name, MOST_UPLOAD_BYTES);
     if (!stored.ok) return problem(STATUS[stored.why], stored.why, stored.detail, ADVICE[stored.why]);
+    await (await book()).note({ action: 'add', what: 'photo', id: stored.value.sha256, case: null, facts: { bytes: stored.value.bytes } });
     return answer({ photo: stored.value }, 201);
   } catch (error) {
     if (request.signal.aborted) return problem(499, 'stopped', 'The upload was stopped.');

@@ -9,6 +9,7 @@ import css from '#app/_result/result.module.css';
 import { type DeskView, ResultDesk } from '#app/_result/result-desk.tsx';
 import { CautionSection, GateSection, PhotoSection, PooledResult, ResidualSection } from '#app/_result/result-facts.tsx';
 import { jobNews } from '#app/_server/job-news.ts';
+import { noteComparison } from '#app/_server/note-comparison.ts';
 import { record } from '#app/_server/record.ts';
 import { withheldAmong } from '#app/_server/withheld.ts';
 import { byEvidence } from '#lib/report/by-evidence.ts';
@@ -35,6 +36,7 @@ export default async function ComparisonPage({ params }: Props) {
   if (hidden) return <WithheldNotice {...hidden} />;
   const stored = await record().comparison(id);
   if (!stored) return <Unfinished id={id} />;
+  await noteComparison('view', id);
 
   const { comparison, title, demo, createdAt } = stored;
   const files = await record().plateFiles(id);

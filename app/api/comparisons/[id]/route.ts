@@ -1,7 +1,8 @@
-/** DELETE removes a comparison, its pictures, and photographs that nothing else uses. */
+/** DELETE removes a comparison, its pictures, and photographs that nothing else uses; not while a complaint or a report rests on it. */
 
+import { book } from '#app/_server/actor.ts';
 import { answer, noSuchAddress } from '#app/_server/answer.ts';
-import { record } from '#app/_server/record.ts';
+import { caseAnswer } from '#app/_server/case-answer.ts';
 import { idSchema } from '#shared/job.ts';
 
 export const runtime = 'nodejs';
@@ -9,6 +10,8 @@ export const dynamic = 'force-dynamic';
 
 export async function DELETE(_request: Request, { params }: { params: Promise<{ id: string }> }): Promise<Response> {
   const id = idSchema.safeParse((await params).id);
-  if (!id.success || !(await record().removeComparison(id.data))) return noSuchAddress();
-  return answer({ removed: true });
+  if (!id.success) return noSuchAddress();
+  const removed = await (await book()).deleteComparison(id.data);
+  if (removed.ok) return answer({ removed: true });
+  return removed.why === 'gone' ? noSuchAddress() : caseAnswer(removed);
 }

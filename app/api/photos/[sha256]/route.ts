@@ -1,5 +1,6 @@
-/** GET tells what is on the shelf under a hash; DELETE takes it off, unless a comparison still uses it. */
+/** GET tells what is on the shelf under a hash; DELETE takes it off, unless a comparison or a case still uses it. */
 
+import { book } from '#app/_server/actor.ts';
 import { answer, noSuchAddress, problem } from '#app/_server/answer.ts';
 import { record } from '#app/_server/record.ts';
 import { sha256Schema } from '#shared/job.ts';
@@ -18,6 +19,9 @@ export async function GET(_request: Request, { params }: Context): Promise<Respo
 export async function DELETE(_request: Request, { params }: Context): Promise<Response> {
   const sha256 = sha256Schema.safeParse((await params).sha256);
   if (!sha256.success) return noSuchAddress();
-  if (await record().removePhoto(sha256.data)) return answer({ removed: true });
-  return problem(409, 'in-use', 'This photograph is kept, because a comparison uses it.', 'Remove the comparison first.');
+  if (await record().removePhoto(sha256.data)) {
+    await (await book()).note({ action: 'delete', what: 'photo', id: sha256.data, case: null, facts: {} });
+    return answer({ removed: true });
+  }
+  return problem(409, 'in-use', 'This photograph is kept, because a comparison or a case uses it.', 'Remove it there first.');
 }

@@ -4,6 +4,7 @@
  */
 
 import { bytesAnswer, noSuchAddress } from '#app/_server/answer.ts';
+import { noteComparison } from '#app/_server/note-comparison.ts';
 import { record } from '#app/_server/record.ts';
 import { unsealed } from '#app/_server/unsealed.ts';
 import { withheldAnswer } from '#app/_server/withheld.ts';
@@ -29,6 +30,8 @@ export async function GET(request: Request, { params }: { params: Promise<{ id: 
     const bytes = id.success && headers ? await record().plateFile(id.data, name) : null;
     if (!bytes || !headers || !id.success) return noSuchAddress();
     const save = new URL(request.url).searchParams.has('save');
+    // Pictures and fields come with the page, which leaves its own line; what is saved, or read by itself, leaves one of its own.
+    if (save || (REPORT_FILES as readonly string[]).includes(name)) await noteComparison(save ? 'export' : 'view', id.data, { file: name });
     return bytesAnswer(bytes, {
       ...headers,
       ...(save ? { 'Content-Disposition': `attachment; filename="ebbline-${id.data.slice(0, 8)}-${name}"` } : {}),
