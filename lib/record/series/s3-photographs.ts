@@ -88,9 +88,12 @@ export function s3Photographs(place: S3Place): Photographs {
   };
 }
 
-/** Each part of the key is coded, so that a plus or a space stays what it is. */
+/** Each part of the key is coded as RFC 3986 has it, which is what is signed, so that a plus, a space or a bracket stays what it is. */
 export const addressOf = ({ endpoint, bucket, prefix }: Pick<S3Place, 'endpoint' | 'bucket' | 'prefix'>, file: string): string =>
-  `${endpoint}/${[bucket, ...`${prefix}${file}`.split('/')].map(encodeURIComponent).join('/')}`;
+  `${endpoint}/${[bucket, ...`${prefix}${file}`.split('/')].map(coded).join('/')}`;
+
+const coded = (part: string): string =>
+  encodeURIComponent(part).replace(/[!'()*]/g, (sign) => `%${sign.charCodeAt(0).toString(16).toUpperCase()}`);
 
 const cause = (error: unknown): string => {
   const under = error instanceof Error && error.cause instanceof Error ? error.cause : error;
