@@ -1,7 +1,7 @@
 /** A box of text on a tinted ground, kept on one page; what is too long for one is set without the ground, so that it can run on. */
 import type { Block } from './blocks.ts';
-import { drawHeading, drawList, drawParagraph, HEADINGS, ITEM_GAP, listStyle, paragraphStyle, underHeading } from './draw-text.ts';
-import { scaled, TEXT_HEIGHT, WARN_WASH, WASH } from './paper.ts';
+import { drawHeading, drawList, drawParagraph, headingStyle, ITEM_GAP, listStyle, paragraphStyle, underHeading } from './draw-text.ts';
+import { TEXT_HEIGHT, WARN_WASH, WASH } from './paper.ts';
 import { artifact, element, layOut, makeRoom, type Pen } from './pen.ts';
 
 type Box = Extract<Block, { kind: 'box' }>;
@@ -38,7 +38,7 @@ function boxHeight(pen: Pen, blocks: readonly Block[]): number {
 function blockHeight(pen: Pen, block: Block, first: boolean): number {
   switch (block.kind) {
     case 'heading': {
-      const style = scaled(HEADINGS[block.level], pen.scale);
+      const style = headingStyle(pen, block.level);
       return (
         (first ? 0 : style.before) +
         layOut(pen, block.text, style, pen.width, 'bold').length * style.leading +

@@ -10,7 +10,9 @@ type Of<K extends Block['kind']> = Extract<Block, { kind: K }>;
 const BARS: Partial<Record<ParagraphLook, string>> = { quote: LINE, note: ACCENT };
 const BAR_INDENT = 10;
 
-export const HEADINGS = { 1: TYPE.h1, 2: TYPE.h2, 3: TYPE.h3 } as const;
+const HEADINGS = { 1: TYPE.h1, 2: TYPE.h2, 3: TYPE.h3 } as const;
+/** Headings grow less than the text of large print: they are large already. */
+export const headingStyle = (pen: Pen, level: 1 | 2 | 3): TypeStyle => scaled(HEADINGS[level], 1 + 0.35 * (pen.scale - 1));
 /** Text that must fit beneath a heading, pt, and the most that may be asked for. */
 const COMPANY = { least: 42, most: 420 };
 /** Room between the items of a list, in leadings. */
@@ -29,7 +31,7 @@ export function listStyle(pen: Pen, { numbered = false, look = 'body' }: Of<'lis
 
 /** `company` is the least height of what follows, which the heading must not be parted from; the `first` of a box needs no room above. */
 export function drawHeading(pen: Pen, { level, text }: Of<'heading'>, { company = COMPANY.least, first = false } = {}): void {
-  const style = scaled(HEADINGS[level], pen.scale);
+  const style = headingStyle(pen, level);
   const lines = layOut(pen, text, style, pen.width, 'bold');
   const before = first || pen.y <= MARGIN.top ? 0 : style.before;
   const fresh = makeRoom(pen, before + lines.length * style.leading + style.after + Math.min(company, COMPANY.most));

@@ -19,15 +19,15 @@ export type SheetContent = Readonly<{
   comparison: Comparison;
   /** What a complaint was concluded with; null where there is none. */
   conclusion: Conclusion | null;
-  /** Of the complaint that the sheet is about. Reviews are counted from here when no treatment is recorded. */
+  /** The practice's own figures: days to the reviews, days of water loss. */
   facts: TradeFacts;
 }>;
 
 export const SHEET_KIND = 'Your photographs';
 /** Places named one by one; the others are counted. */
 const MOST_NAMED = 5;
-/** Sizes of the text against that of a report of record, the largest that fits is taken: 14.3 to 12.4 pt. */
-const SCALES = [1.5, 1.4, 1.3] as const;
+/** Sizes of the text against that of a report of record, the largest that fits is taken: 14.3 to 12.1 pt. */
+const SCALES = [1.5, 1.4, 1.33, 1.27] as const;
 
 /** One page, whatever the input. */
 export async function patientSheet(content: SheetContent, stamp: Stamp): Promise<WrittenPdf> {
@@ -76,7 +76,7 @@ export function sheetReport(content: SheetContent, stamp: Stamp): PrintedReport 
         kind: 'paragraph',
         look: 'small',
         words: `This sheet helps to keep a record. It does not say what you have or why your face changed. Ask us about anything that is not clear.${
-          stamp.signed ? ` Signed by ${stamp.signed.by}, ${momentText(stamp.signed.at)}.` : ''
+          stamp.signed ? ` Signed by ${shortened(stamp.signed.by)}, ${momentText(stamp.signed.at)}.` : ''
         }`,
       },
     ],
@@ -152,11 +152,19 @@ function nextItems({ subject, conclusion, facts }: SheetContent): Words[] {
         ]
       : []),
     ...comeBack(subject, conclusion, facts),
-    ...(conclusion?.steps.includes('wait') ? ['For now, the plan is to wait.'] : []),
-    ...(conclusion?.steps.includes('retake') ? ['We would like to take new photographs, in better light or with a still face.'] : []),
-    ...(conclusion?.steps.includes('refer') ? ['We talked about someone else who can help you. Ask us for the name.'] : []),
+    ...agreed(conclusion),
     ...(early ? ['Do not have more gel put in or taken out before we have met again. (This is how most practices do it.)'] : []),
   ];
+}
+
+/** What was concluded, as one item. */
+function agreed(conclusion: Conclusion | null): Words[] {
+  const said = [
+    conclusion?.steps.includes('wait') ? 'For now, the plan is to wait.' : '',
+    conclusion?.steps.includes('retake') ? 'We would like to take new photographs.' : '',
+    conclusion?.steps.includes('refer') ? 'We talked about someone else who can help you. Ask us for the name.' : '',
+  ].filter(Boolean);
+  return said.length > 0 ? [said.join(' ')] : [];
 }
 
 function comeBack(subject: Subject, conclusion: Conclusion | null, facts: TradeFacts): Words[] {

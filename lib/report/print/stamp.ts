@@ -48,8 +48,8 @@ export function framed(stamp: Stamp, kind: string, subject: string): Omit<Printe
   const version = stamp.version === null ? '' : `, version ${stamp.version}`;
   return {
     title: `${kind}: ${subject}${version}${stamp.signed ? '' : ' (draft)'}`,
-    running: [stamp.practiceName, kind, subject + version].filter(Boolean).join(' \u00b7 '),
-    footing: `Ebbline \u00b7 content ${stamp.contentSha256.slice(0, 16)} \u00b7 ${stamp.signed ? `signed by ${stamp.signed.by}, ${momentText(stamp.signed.at)}` : DRAFT_WORDS.toLowerCase()}`,
+    running: [kind, subject + version, stamp.practiceName].filter(Boolean).join(' \u00b7 '),
+    footing: `Ebbline \u00b7 content ${stamp.contentSha256.slice(0, 16)} \u00b7 ${stamp.signed ? `signed ${momentText(stamp.signed.at)} by ${stamp.signed.by}` : DRAFT_WORDS.toLowerCase()}`,
     draft: stamp.signed ? null : DRAFT_WORDS,
     madeAt: stamp.signed?.at ?? stamp.asOf,
   };
