@@ -10,6 +10,8 @@ import { changeNumber } from './study-words.ts';
 export type CourseRow = Answered<StudyReport['course'][number]>;
 
 const ACROSS = 3;
+/** Of a group's name in the legend; the tables have it whole. */
+const MOST_LETTERS = 15;
 
 export function courseFigure(metric: MetricId, rows: readonly CourseRow[]): string {
   const groups = [...new Set(rows.flatMap(({ answer }) => answer.points.map(({ group }) => group)))];
@@ -71,7 +73,7 @@ export function courseFigure(metric: MetricId, rows: readonly CourseRow[]): stri
           Plot.text([0], {
             frameAnchor: 'top-left',
             facetAnchor: 'top-left',
-            text: () => group,
+            text: () => (group.length > MOST_LETTERS ? `${group.slice(0, MOST_LETTERS - 1)}\u2026` : group),
             dx: 12 + 110 * which,
             dy: -31,
             textAnchor: 'start',

@@ -71,7 +71,8 @@ function boxesOf(flow: StudyFlow): Box[] {
     {
       lines: [
         `${counted(flow.subjects, 'subject')}, ${counted(flow.visits, 'visit')}`,
-        ...(groups.length > 0 ? [groups.map(({ group, subjects }) => `${group}: ${subjects}`).join(', ')] : []),
+        ...groups.slice(0, MOST_REASONS).map(({ group, subjects }) => `${clipped(group!, 40)}: ${subjects}`),
+        ...(groups.length > MOST_REASONS ? [`and ${counted(groups.length - MOST_REASONS, 'further group')}`] : []),
       ],
       aside: [],
     },
@@ -109,7 +110,7 @@ function box({ x, width }: Readonly<{ x: number; width: number }>, y: number, li
 }
 
 /** Labels of groups may be long; a box is not. */
-const clipped = (line: string): string => (line.length > 52 ? `${line.slice(0, 51)}\u2026` : line);
+const clipped = (line: string, most = 52): string => (line.length > most ? `${line.slice(0, most - 1)}\u2026` : line);
 
 function arrow(x1: number, y1: number, x2: number, y2: number): string {
   const down = x1 === x2;
