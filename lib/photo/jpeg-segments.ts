@@ -1,5 +1,6 @@
 /**
- * The marker segments in front of a JPEG's first scan: what they say of its colours, and putting more of them in.
+ * The marker segments in front of a JPEG's first scan: what they say of its colours, putting more of them in, and taking out
+ * what is no part of the picture.
  *
  * Source  ITU-T T.81 annex B (markers); ITU-T T.871 (JFIF); the "Adobe" segment as ITU-T T.872 section 6.5.3 has it;
  *         ICC.1:2010 annex B.4 (a profile in pieces).
@@ -16,6 +17,9 @@ export type JpegColourMarks = Readonly<{
 const APP0 = 0xe0;
 const APP2 = 0xe2;
 const APP14 = 0xee;
+const APP15 = 0xef;
+const COMMENT = 0xfe;
+const END_OF_IMAGE = 0xd9;
 const START_OF_SCAN = 0xda;
 /** Frames of Huffman-coded JPEGs: baseline, extended, progressive. */
 const FRAMES = [0xc0, 0xc1, 0xc2];
@@ -44,15 +48,57 @@ export function jpegColourMarks(jpeg: Uint8Array): JpegColourMarks {
 
 /** The JPEG with segments put in behind its start marker; its own bytes stay as they are. */
 export function withSegments(jpeg: Uint8Array, segments: readonly Uint8Array[]): Uint8Array {
-  const added = segments.reduce((sum, segment) => sum + segment.length, 0);
-  const out = new Uint8Array(jpeg.length + added);
-  out.set(jpeg.subarray(0, 2));
-  let at = 2;
-  for (const segment of segments) {
-    out.set(segment, at);
-    at += segment.length;
+  return joined([jpeg.subarray(0, 2), ...segments, jpeg.subarray(2)]);
+}
+
+/**
+ * The picture alone: the entropy-coded data as it is, the tables it needs, and what its colours mean. What the camera or a program wrote
+ * beside it (Exif, maker's notes, comments, smaller pictures, anything behind the end) is left out. Null when the walk fails.
+ */
+export function withoutMetadata(jpeg: Uint8Array): Uint8Array | null {
+  const kept: Uint8Array[] = [jpeg.subarray(0, 2)];
+  for (let at = 2; at + 4 <= jpeg.length; ) {
+    const marker = jpeg[at + 1];
+    if (jpeg[at] !== 0xff) return null;
+    if (marker === 0xff) {
+      at += 1;
+      continue;
+    }
+    if (marker === END_OF_IMAGE) return null; // before any scan
+    const segment = at + 2 + ((jpeg[at + 2] << 8) | jpeg[at + 3]);
+    const end = marker === START_OF_SCAN ? endOfScan(jpeg, segment) : segment;
+    if (end > jpeg.length) return null;
+    if (isOfPicture(jpeg, at, marker)) kept.push(jpeg.subarray(at, end));
+    at = end;
+    if (marker === START_OF_SCAN && jpeg[at + 1] === END_OF_IMAGE) return joined([...kept, jpeg.subarray(at, at + 2)]);
   }
-  out.set(jpeg.subarray(2), at);
+  return null;
+}
+
+/** Everything but application segments and comments; of those the profile, and the two that name the components. */
+function isOfPicture(jpeg: Uint8Array, at: number, marker: number): boolean {
+  if (marker === COMMENT) return false;
+  if (marker < APP0 || marker > APP15) return true;
+  const wanted = { [APP0]: 'JFIF', [APP2]: 'ICC_PROFILE', [APP14]: 'Adobe' }[marker];
+  return wanted !== undefined && [...wanted].every((letter, i) => jpeg[at + 4 + i] === letter.charCodeAt(0));
+}
+
+/** The place of the marker that ends a scan; stuffed zeros and restart markers belong to it. */
+function endOfScan(jpeg: Uint8Array, from: number): number {
+  for (let at = jpeg.indexOf(0xff, from); at >= 0; at = jpeg.indexOf(0xff, at + 1)) {
+    const next = jpeg[at + 1];
+    if (next !== 0 && next !== 0xff && !(next >= 0xd0 && next <= 0xd7)) return at;
+  }
+  return jpeg.length + 1;
+}
+
+function joined(parts: readonly Uint8Array[]): Uint8Array {
+  const out = new Uint8Array(parts.reduce((sum, part) => sum + part.length, 0));
+  let at = 0;
+  for (const part of parts) {
+    out.set(part, at);
+    at += part.length;
+  }
   return out;
 }
 

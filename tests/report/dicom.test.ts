@@ -24,8 +24,8 @@ afterAll(() => rmSync(folder, { recursive: true, force: true }));
 const path = (name: string): string => join(folder, name);
 let photographs: ExchangePhotograph[] = [];
 
-function written(facts: ExchangeFacts = { subject: 'P-0815' }, given = photographs): readonly DicomFile[] {
-  const files = dicomOfComparison(comparison, given, facts);
+function written(facts: ExchangeFacts = { subject: 'P-0815' }, given = photographs, from = comparison): readonly DicomFile[] {
+  const files = dicomOfComparison(from, given, facts);
   if (!files.ok) throw new Error(files.detail);
   return files.value;
 }
@@ -37,7 +37,8 @@ beforeAll(async () => {
 
 describe('law', () => {
   it('same inputs, same bytes; another subject, other identifiers', () => {
-    const [first, second, other] = [written(), written(), written({ subject: 'P-0816' })];
+    const few = { ...comparison, zones: comparison.zones.slice(0, 4) };
+    const [first, second, other] = ['P-1', 'P-1', 'P-2'].map((subject) => written({ subject }, photographs, few));
     first.forEach(({ name, bytes }, k) => {
       expect(second[k].name).toBe(name);
       expect(Buffer.from(second[k].bytes).equals(Buffer.from(bytes))).toBe(true);
@@ -92,21 +93,52 @@ describe('law', () => {
   });
 });
 
+/** The same comparison as cameras and users leave it: without times, without a day of the first visit, in other codings. */
+async function variants(): Promise<Record<string, readonly DicomFile[]>> {
+  const few = { ...comparison, zones: comparison.zones.slice(0, 4) };
+  const timeless = {
+    ...few,
+    inputs: comparison.inputs.map((input) => ({ ...input, facts: { ...input.facts, takenAt: null, camera: null } })),
+  };
+  const full = await sharp({ create: { width: 211, height: 302, channels: 3, background: '#c97' } })
+    .jpeg({ quality: 95, chromaSubsampling: '4:4:4' })
+    .toBuffer();
+  const given = (from: typeof comparison, pictures: readonly ExchangePhotograph[], facts: ExchangeFacts): readonly DicomFile[] => {
+    const files = dicomOfComparison(from, pictures, facts);
+    if (!files.ok) throw new Error(files.detail);
+    return files.value;
+  };
+  return {
+    'with times': given(few, photographs, {}),
+    'with days': given(few, photographs.slice(0, 4), { beforeOn: '2026-01-02', afterOn: '2026-02-03', patientName: 'Müller^Ö' }),
+    'with one day': given(timeless, photographs, { afterOn: '2026-02-03', subject: 'Ünïcode 7' }),
+    'colour in full, as taken': given(timeless, [{ ...photographs[0], jpeg: new Uint8Array(full), original: true }], {
+      reportedOn: '2026-02-03',
+    }),
+  };
+}
+
 describe('oracle: dicom3tools', () => {
   it.skipIf(!hasProgram('dciodvfy'))(
-    'dciodvfy finds no error, and warns of nothing but the scheme of our own (skipped without dicom3tools)',
-    () => {
-      for (const name of readdirSync(folder)) {
-        const { out, err } = runProgram('dciodvfy', ['-new', path(name)]);
-        const lines = `${out}${err}`.split('\n').filter(Boolean);
-        expect(lines).toContain(name === 'report.dcm' ? 'ComprehensiveSR' : 'VLPhotographicImage');
-        // A designator that begins with 99 is private by rule, PS3.16 section 8.2, so no list can know it.
-        const others = lines.filter(
-          (line) => !/^Warning .*(CodingSchemeDesignator.*= <99EBBLINE>|CodingSchemeUID.*= <2\.25\.\d+>)$/.test(line),
-        );
-        expect(others).toEqual([name === 'report.dcm' ? 'ComprehensiveSR' : 'VLPhotographicImage']);
-      }
+    'dciodvfy finds no error, and warns of nothing but the scheme of our own and of unknown times (skipped without dicom3tools)',
+    async () => {
+      for (const [name, files] of Object.entries(await variants()))
+        for (const file of files) {
+          writeFileSync(path('..look.dcm'), file.bytes);
+          const { out, err } = runProgram('dciodvfy', ['-new', path('..look.dcm')]);
+          const lines = `${out}${err}`.split('\n').filter(Boolean);
+          // A designator that begins with 99 is private by rule, PS3.16 section 8.2, so no list can know it. A study's date and time may be
+          // empty, PS3.3 C.7.2.1; only a directory on a disc would want them.
+          const others = lines.filter(
+            (line) =>
+              !/^Warning .*(CodingSchemeDesignator.*= <99EBBLINE>|CodingSchemeUID.*= <2\.25\.\d+>)$/.test(line) &&
+              !(name !== 'with times' && /^Warning - <\/Study(Date|Time)\(.*needed to build DICOMDIR$/.test(line)),
+          );
+          expect(others, `${name}: ${file.name}`).toEqual([file.name === 'report.dcm' ? 'ComprehensiveSR' : 'VLPhotographicImage']);
+        }
+      rmSync(path('..look.dcm'));
     },
+    60_000,
   );
 });
 
@@ -134,6 +166,23 @@ describe('oracle: dcmtk', () => {
     expect(theirs.length).toBe(ours.length);
     // One step of rounding in the colour transform.
     expect(theirs.reduce((worst, c, i) => Math.max(worst, Math.abs(c - ours[i])), 0)).toBeLessThanOrEqual(2);
+  });
+
+  it.skipIf(!hasProgram('dcmj2pnm'))('decodes colour in full as well as at half resolution (skipped without dcmtk)', async () => {
+    const [photograph] = (await variants())['colour in full, as taken'];
+    writeFileSync(path('..full.dcm'), photograph.bytes);
+    expect(runProgram('dcmj2pnm', ['+on', path('..full.dcm'), path('..full.png')]).status).toBe(0);
+    const [red, green, blue] = (await sharp(path('..full.png')).stats()).channels.map(({ mean }) => mean);
+    // The background is #cc9977.
+    for (const [seen, meant] of [
+      [red, 0xcc],
+      [green, 0x99],
+      [blue, 0x77],
+    ])
+      expect(Math.abs(seen - meant)).toBeLessThan(2);
+    expect(Buffer.from(photograph.bytes).includes('ORIGINAL\\PRIMARY')).toBe(true);
+    rmSync(path('..full.png'));
+    rmSync(path('..full.dcm'));
   });
 });
 

@@ -5,6 +5,7 @@ import sharp from 'sharp';
 import { describe, expect, it } from 'vitest';
 import { photographInDicom } from '#lib/photo/dicom.ts';
 import { openPhoto } from '#lib/photo/open.ts';
+import { readJpegFrame } from '#lib/report/dicom/jpeg-frame.ts';
 import type { Comparison } from '#shared/comparison.ts';
 import { hasProgram, runProgram } from '#tests/debian-tool.ts';
 import { dicomBytes, encapsulated, pictureElements } from '#tests/photo/dicom-bytes.ts';
@@ -12,6 +13,7 @@ import { withDir } from '#tests/record/sample-jobs.ts';
 import { exchangeComparison, exchangePhotographs } from '#tests/report/exchange-sample.ts';
 import { incomparable } from '#tests/report/sample-comparison.ts';
 import { ebbline } from '#workers/cli.ts';
+import { exchangeJpeg } from '#workers/exchange-photographs.ts';
 import { loadMeasuring } from '#workers/measuring.ts';
 import { fakeMeasuring } from './fake-measuring.ts';
 
@@ -107,10 +109,38 @@ describe('law', () => {
       if (!inside.ok) throw new Error(inside.detail);
       expect(await sharp(inside.value.bytes).metadata()).toMatchObject({ width: 300, height: 500, chromaSubsampling: '4:2:0' });
       expect(Buffer.from(inside.value.bytes).includes('Somebody')).toBe(false);
+      expect(inside.value.takenAt).toBe('2026-09-01T10:00:00');
       await writeFile(join(dir, 'other.jpg'), (await exchangePhotographs(comparison))[0].jpeg);
       const stray = await run('exchange', place, '--fhir', join(dir, 'f.json'), '--photographs', join(dir, 'other.jpg'));
       expect(stray).toMatchObject({ exit: 2, err: expect.stringContaining('other.jpg') });
     }));
+
+  it('keeps the pixels of an original that is upright and sRGB already', async () => {
+    const picture = sharp({ create: { width: 320, height: 400, channels: 3, background: '#b98' } });
+    const bytes = new Uint8Array(
+      await picture
+        .withExif({ IFD0: { Artist: 'Somebody' } })
+        .jpeg({ quality: 97, chromaSubsampling: '4:4:4' })
+        .toBuffer(),
+    );
+    const ready = await exchangeJpeg({ name: 'a.jpg', bytes });
+    if (!ready.ok) throw new Error(ready.detail);
+    expect(ready.value.original).toBe(true);
+    expect(Buffer.from(ready.value.jpeg).includes('Somebody')).toBe(false);
+    expect((await sharp(ready.value.jpeg).raw().toBuffer()).equals(await sharp(bytes).raw().toBuffer())).toBe(true);
+    for (const other of [
+      picture.clone().jpeg({ progressive: true }),
+      picture.clone().withMetadata({ orientation: 3 }).jpeg(),
+      picture.clone().withIccProfile('p3').jpeg(),
+      picture.clone().png(),
+    ]) {
+      const made = await exchangeJpeg({ name: 'a.jpg', bytes: new Uint8Array(await other.toBuffer()) });
+      if (!made.ok) throw new Error(made.detail);
+      expect(made.value.original).toBe(false);
+      expect(readJpegFrame(made.value.jpeg)).toMatchObject({ baseline: true, components: 3, width: 320, height: 400 });
+    }
+    expect(await exchangeJpeg({ name: 'a.jpg', bytes: bytes.slice(0, 300) })).toMatchObject({ ok: false, why: 'truncated' });
+  });
 
   it('makes one bundle of several comparisons, with those that are not comparable', () =>
     withDir(async (dir) => {

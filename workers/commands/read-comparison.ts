@@ -46,7 +46,7 @@ export async function readPhotographs(
     if (original) {
       const jpeg = await exchangeJpeg(original);
       if (!jpeg.ok) return refused('unreadable', jpeg.detail);
-      photographs.push({ role, view, jpeg: jpeg.value });
+      photographs.push({ role, view, ...jpeg.value });
       continue;
     }
     const kept = await readFile(join(dir, `${view}.${role}-as-taken.jpg`)).catch(() => null);

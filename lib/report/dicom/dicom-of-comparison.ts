@@ -48,15 +48,15 @@ export function dicomOfComparison(
   const files: DicomFile[] = [];
   const images: ReferredImage[] = [];
   for (const input of orderedInputs(comparison)) {
-    const jpeg = photographs.find(({ role, view }) => role === input.role && view === input.view)?.jpeg;
-    if (!jpeg) continue;
-    const frame = readJpegFrame(jpeg);
+    const photograph = photographs.find(({ role, view }) => role === input.role && view === input.view);
+    if (!photograph) continue;
+    const frame = readJpegFrame(photograph.jpeg);
     if (!frame?.baseline || frame.components !== 3)
       return refused(
         'not-baseline',
         `The picture of the ${input.view} view ${input.role} is no JPEG Baseline in colour, the only kind that is put into a DICOM file here.`,
       );
-    const dataSet = photographDataSet(comparison, input, jpeg, frame, facts);
+    const dataSet = photographDataSet(comparison, input, photograph, frame, facts);
     files.push({ name: `${input.role}-${input.view}.dcm`, bytes: writeDicom(dataSet, JPEG_BASELINE) });
     const study = studyUid(comparison, facts, input.role);
     images.push({

@@ -46,8 +46,8 @@ export function studyModule(comparison: Comparison, facts: ExchangeFacts, role: 
   };
 }
 
-/** Date and time, the time empty where it is unknown. */
+/** The time is left out where it is unknown: PS3.3 C.8.12.1 forbids an empty one. */
 export const contentMoment = (moment: Moment | null): DataSet => ({
   ContentDate: moment ? daText(moment.day) : '',
-  ContentTime: moment?.time ? tmText(moment.time) : '',
+  ...(moment?.time ? { ContentTime: tmText(moment.time) } : {}),
 });

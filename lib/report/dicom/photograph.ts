@@ -7,7 +7,7 @@
 
 import { FACE, viewCode } from '#lib/report/exchange/codes.ts';
 import { derivedUid, sha256Hex } from '#lib/report/exchange/derived-id.ts';
-import { type ExchangeFacts, momentOf, orderedInputs } from '#lib/report/exchange/facts.ts';
+import { type ExchangeFacts, type ExchangePhotograph, momentOf, orderedInputs } from '#lib/report/exchange/facts.ts';
 import { canonicalJson } from '#shared/canonical-json.ts';
 import type { Comparison, View } from '#shared/comparison.ts';
 import { EBBLINE_VERSION } from '#shared/version.ts';
@@ -34,7 +34,13 @@ const oneValue = (text: string): string => text.replaceAll('\\', '/').slice(0, 6
 export const seriesUid = (study: string): string => derivedUid('photographs', study);
 
 /** `frame` is the JPEG's own header, three components, Baseline. The instance's identifier follows from all that it holds. */
-export function photographDataSet(comparison: Comparison, input: Input, jpeg: Uint8Array, frame: JpegFrame, facts: ExchangeFacts): DataSet {
+export function photographDataSet(
+  comparison: Comparison,
+  input: Input,
+  { jpeg, original = false }: ExchangePhotograph,
+  frame: JpegFrame,
+  facts: ExchangeFacts,
+): DataSet {
   const study = studyUid(comparison, facts, input.role);
   const moment = momentOf(input, facts);
   const number =
@@ -66,8 +72,9 @@ export function photographDataSet(comparison: Comparison, input: Input, jpeg: Ui
     ImageLaterality: SHOWS[input.view],
     ...contentMoment(moment),
     ...(moment ? { AcquisitionDateTime: daText(moment.day) + (moment.time ? tmText(moment.time) : '') } : {}),
-    ImageType: ['DERIVED', 'PRIMARY'],
-    DerivationDescription: 'Turned upright and converted to sRGB from the original photograph',
+    ...(original
+      ? { ImageType: ['ORIGINAL', 'PRIMARY'] }
+      : { ImageType: ['DERIVED', 'PRIMARY'], DerivationDescription: 'Turned upright, converted to sRGB and compressed anew' }),
     ImageComments: viewCode(input.view).meaning,
     BurnedInAnnotation: 'NO',
     // A face is recognised by anybody: taking the name away does not make it anonymous.

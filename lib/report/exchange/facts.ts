@@ -18,7 +18,13 @@ export type ExchangeFacts = Readonly<{
 }>;
 
 /** A photograph as it is handed on: upright, sRGB, JPEG Baseline. One for each input at most. */
-export type ExchangePhotograph = Readonly<{ role: 'before' | 'after'; view: View; jpeg: Uint8Array }>;
+export type ExchangePhotograph = Readonly<{
+  role: 'before' | 'after';
+  view: View;
+  jpeg: Uint8Array;
+  /** The pixels are the original file's own, at its size, not decoded and coded anew. */
+  original?: boolean;
+}>;
 
 export type Role = 'before' | 'after';
 type Input = Comparison['inputs'][number];
