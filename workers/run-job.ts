@@ -3,6 +3,7 @@
  * cannot be measured fails the job with its own sentence. A stop asked for by the user takes effect at the next step.
  */
 import type { PhotoSource } from '#lib/compare/types.ts';
+import { isNoRoom } from '#lib/record/files.ts';
 import type { NamedFile, RecordStore } from '#lib/record/types.ts';
 import { VaultError } from '#lib/record/vault-error.ts';
 import type { CheckRequest, CompareRequest, Job, JobFault, PhotoRef } from '#shared/job.ts';
@@ -18,6 +19,12 @@ const LEAST_PROGRESS = 0.005;
 
 class Stopped extends Error {}
 
+const NO_ROOM: JobFault = {
+  code: 'no-room',
+  message: 'There is no room left on the disk for the result. Free some space and measure again.',
+  photo: null,
+};
+
 /** Where a job is done: the record it is written to, the runner it belongs to, and whether the user wants it stopped. */
 export type JobPlace = Readonly<{ record: RecordStore; runner: string; stopAsked: () => boolean }>;
 
@@ -29,8 +36,9 @@ export async function runJob(place: JobPlace, job: Job, measuring: Measuring): P
         : await compare(place, job.id, job.request, measuring);
     if (fault) await place.record.fail(job.id, place.runner, fault);
   } catch (error) {
-    if (!(error instanceof Stopped)) throw error;
-    await place.record.stopped(job.id, place.runner);
+    if (isNoRoom(error)) await place.record.fail(job.id, place.runner, NO_ROOM);
+    else if (error instanceof Stopped) await place.record.stopped(job.id, place.runner);
+    else throw error;
   }
 }
 

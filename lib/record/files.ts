@@ -61,5 +61,10 @@ export async function readIfThere(path: string): Promise<Uint8Array | null> {
 export const errorCode = (error: unknown): string | undefined =>
   error instanceof Error && 'code' in error ? String(error.code) : undefined;
 
+/** Of SQLite's result codes, the one for a full disk (sqlite.org/rescode.html). */
+const SQLITE_FULL = 13;
+
 /** A disk or a quota that is full, rather than a fault of the program. */
-export const isNoRoom = (error: unknown): boolean => ['ENOSPC', 'EDQUOT', 'EFBIG'].includes(errorCode(error) ?? '');
+export const isNoRoom = (error: unknown): boolean =>
+  ['ENOSPC', 'EDQUOT', 'EFBIG'].includes(errorCode(error) ?? '') ||
+  (error instanceof Error && 'errcode' in error && error.errcode === SQLITE_FULL);

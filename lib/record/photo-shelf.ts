@@ -24,8 +24,10 @@ export const MOST_PHOTO_BYTES = 600_000_000;
 export function openPhotoShelf(db: Database, dataDir: string, vault: Vault): PhotoShelf {
   const addPhotoStream: PhotoShelf['addPhotoStream'] = async (chunks, name, mostBytes = MOST_PHOTO_BYTES) => {
     const incoming = unfinishedName(join(photosDir(dataDir), 'incoming'));
-    await makePrivateDir(dirname(incoming));
+    // A file that is in place while its row could not be written, for want of room, is taken away again.
+    let placed: string | null = null;
     try {
+      await makePrivateDir(dirname(incoming));
       const came = await takeIn(vault, chunks, incoming, name, mostBytes);
       if (!came.ok) return came;
       const { sha256, bytes } = came.value;
@@ -34,6 +36,7 @@ export function openPhotoShelf(db: Database, dataDir: string, vault: Vault): Pho
       // File and row change under one lock, so that a removal at the same moment cannot leave a row without its file.
       db.transaction(() => {
         renameSync(incoming, place);
+        placed = sha256;
         db.run(
           'INSERT INTO photo (sha256, name, bytes, added_at) VALUES (?, ?, ?, ?) ON CONFLICT DO NOTHING',
           sha256,
@@ -42,9 +45,11 @@ export function openPhotoShelf(db: Database, dataDir: string, vault: Vault): Pho
           now(),
         );
       });
+      placed = null;
       await flushDir(dirname(place));
       return found(photoOf(vault, db.get('SELECT * FROM photo WHERE sha256 = ?', sha256)!));
     } catch (error) {
+      if (placed !== null) dropOrphan(db, dataDir, placed);
       if (isNoRoom(error)) return refused('no-room', `There is no room left on the disk for ${name}. Free some space and add it again.`);
       throw error;
     } finally {

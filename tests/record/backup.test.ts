@@ -4,7 +4,7 @@ import { createReadStream, createWriteStream } from 'node:fs';
 import { appendFile, copyFile, mkdir, readdir, readFile, rm, truncate, writeFile } from 'node:fs/promises';
 import { join } from 'node:path';
 import { pipeline } from 'node:stream/promises';
-import { extract, type Headers, pack } from 'tar-stream';
+import { extract, type Header, pack } from 'tar-stream';
 import { describe, expect, it } from 'vitest';
 import { backupRecord } from '#lib/record/backup.ts';
 import { openRecord } from '#lib/record/open.ts';
@@ -196,7 +196,7 @@ describe('refusal', () => {
       expect(await leftIn(dir)).toEqual([]);
     }));
 
-  type Entry = Headers & { data: Buffer };
+  type Entry = Header & { data: Buffer };
   /** The archive again with entries changed, and its plain hashes made to fit as one without the key could. */
   async function forged(file: string, to: string, change: (entries: Entry[]) => Entry[]): Promise<void> {
     const entries: Entry[] = [];
@@ -216,7 +216,7 @@ describe('refusal', () => {
 
   it('of names that lead elsewhere, links, and files that no record has; nothing is written for them', () =>
     withBackup(async (dir, file) => {
-      const evil: Partial<Headers>[] = [
+      const evil: Partial<Header>[] = [
         { name: '../evil' },
         { name: 'photos/../../evil' },
         { name: '/tmp/ebbline-evil' },
