@@ -68,13 +68,10 @@ export function changeImport(cards: Importing, change: ImportChange): Importing 
       return [...cards, ...change.cards];
     case 'sending':
       return one(change.key, ({ stage }) => (stage === 'unread' ? {} : { stage: 'sending', share: change.share }));
-    case 'stored': {
-      const twin = cards.some(({ key, sha256 }) => key !== change.key && sha256 === change.sha256);
-      const left = change.inCase ? ('case' as const) : twin ? ('here' as const) : null;
-      return one(change.key, () => ({ stage: left ? 'judged' : 'checking', share: left ? 1 : 0, sha256: change.sha256, twin: left }));
-    }
+    case 'stored':
+      return stored(cards, change);
     case 'asked':
-      return one(change.key, () => ({ stage: 'checking', share: 0, job: change.job }));
+      return one(change.key, ({ twin }) => (twin ? {} : { stage: 'checking', share: 0, job: change.job }));
     case 'news':
       return cards.map((card) =>
         card.job === change.news.id && card.stage === 'checking' ? { ...card, ...heard(card, change.news) } : card,
@@ -96,6 +93,21 @@ export function changeImport(cards: Importing, change: ImportChange): Importing 
     default:
       return change satisfies never;
   }
+}
+
+/** Of the same file twice, the one that was listed first stays, whichever was sent sooner: what was learnt of the other goes to it. */
+function stored(cards: Importing, { key, sha256, inCase }: Extract<ImportChange, { do: 'stored' }>): Importing {
+  const at = cards.findIndex((card) => card.key === key);
+  const other = cards.findIndex((card) => card.key !== key && card.sha256 === sha256 && card.twin === null);
+  const gone = { stage: 'judged', share: 1, job: null, check: null, fault: null, on: null, view: null } as const;
+  return cards.map((card, i) => {
+    if (i === at && inCase) return { ...card, ...gone, sha256, twin: 'case' as const };
+    if (i === at && other < 0) return { ...card, stage: 'checking' as const, share: 0, sha256 };
+    if (i === at && other < at) return { ...card, ...gone, sha256, twin: 'here' as const };
+    if (i === at) return { ...cards[other]!, key: card.key, name: card.name };
+    if (i === other && at < other && !inCase) return { ...card, ...gone, twin: 'here' as const };
+    return card;
+  });
 }
 
 function heard(card: ImportCard, news: JobNews): Partial<ImportCard> {

@@ -36,7 +36,7 @@ async function filled(code: string): Promise<string> {
   for (const [i, on] of DAYS.entries()) {
     const photos = [];
     for (const view of ['frontal', 'oblique-left'] as const) {
-      const { buffer } = await faceFile('', i / 5 + (view === 'frontal' ? 0 : 0.1) + code.length / 1000);
+      const { buffer } = await faceFile('', i / 5 + (view === 'frontal' ? 0 : 0.1) + 0.05);
       const stored = await app.record.addPhoto(new Uint8Array(buffer), `${on} ${view}.jpg`);
       if (!stored.ok) throw new Error(stored.detail);
       photos.push({ sha256: stored.value.sha256, name: `${on} ${view}.jpg`, view, takenAt: `${on}T10:00:00` });
@@ -74,15 +74,15 @@ describe('photographs come into a case', () => {
   it('sorted by day and view, looked over by keyboard, and put in at once', async () => {
     const page = await app.page();
     const id = await begun(page, 'IMPORT-1');
-    const first = await faceFile('2026-03-01 frontal.jpg', 0.31);
+    const first = await faceFile('2026-03-01 frontal.jpg', 0.1);
     await page.setInputFiles('input[data-import=files]', [
       first,
       { ...first, name: 'copy of it.jpg' },
-      await faceFile('2026-03-01 oblique.jpg', 0.32),
-      await faceFile('2026-03-05 frontal.jpg', 0.33),
-      await faceFile('2026-03-05 second.jpg', 0.34),
-      await faceFile('undated.jpg', 0.35),
-      await faceFile('no-face.jpg', 0.36),
+      await faceFile('2026-03-01 oblique.jpg', 0.2),
+      await faceFile('2026-03-05 frontal.jpg', 0.3),
+      await faceFile('2026-03-05 second.jpg', 0.4),
+      await faceFile('undated.jpg', 0.5),
+      await faceFile('no-face.jpg', 0.6),
       { name: 'letter.txt', mimeType: 'text/plain', buffer: Buffer.from('no photograph') },
       { name: 'broken.jpg', mimeType: 'image/jpeg', buffer: Buffer.from('no photograph either') },
     ]);
@@ -139,7 +139,7 @@ describe('photographs come into a case', () => {
   it('wait in the tray when the page is left before they were put in', async () => {
     const page = await app.page();
     await begun(page, 'IMPORT-2');
-    await page.setInputFiles('input[data-import=files]', [await faceFile('2026-03-02 a.jpg', 0.41), await faceFile('undated b.jpg', 0.42)]);
+    await page.setInputFiles('input[data-import=files]', [await faceFile('2026-03-02 a.jpg', 0.7), await faceFile('undated b.jpg', 0.8)]);
     await page.getByText('1 photograph of 1 day; 1 without a day wait in the tray.').waitFor();
     await page.getByLabel('Day of undated b.jpg').fill('2026-03-03');
     await page.getByLabel('Day of undated b.jpg').press('Enter');
@@ -168,12 +168,14 @@ describe('the case', () => {
     const id = await filled('CASE-1');
     const page = await app.page();
     await page.goto(`${app.base}/cases/${id}`);
+    await page.waitForLoadState('networkidle');
     expect(await page.title()).not.toContain('Ada');
     expect(await page.getByRole('heading', { name: /^2026-03/ }).allTextContents()).toEqual(
       expect.arrayContaining(['2026-03-17, day 16', '2026-03-01, day 0']),
     );
     await page.getByText('Will be measured: frontal; oblique, left cheek.').waitFor();
     await page.getByRole('button', { name: 'Compare', exact: true }).click();
+    await page.getByText('Measured by Ebbline').waitFor();
     await page.getByRole('link', { name: '2026-03-01 (baseline, day 0) to 2026-03-17 (day 16)' }).waitFor();
     await page.getByText('Measured by Ebbline').waitFor();
     await sound(page);
@@ -191,8 +193,8 @@ describe('the case', () => {
     const page = await app.page();
     await page.goto(`${app.base}/cases/${id}/course`);
     await page.getByText('3 visits have not been compared with the baseline.').waitFor();
+    await page.waitForLoadState('networkidle');
     await page.getByRole('button', { name: 'Measure all missing' }).click();
-    await page.getByText('3 being measured.').waitFor();
     await page.locator('tr', { hasText: '2026-03-17' }).getByText('beyond error', { exact: false }).first().waitFor();
     await expect.poll(() => page.locator('ul image').count()).toBe(4);
     expect(await page.locator('h1').textContent()).toBe('Midface, left: course');
@@ -209,27 +211,28 @@ describe('the case', () => {
     const [one, other] = [await app.page(), await app.page()];
     const open = async (page: Page) => {
       await page.goto(`${app.base}/cases/${id}`);
+      await page.waitForLoadState('networkidle');
       await page.getByText('Code, name and note').click();
     };
     await open(one);
     await open(other);
-    await one.getByLabel('Note').first().fill('From the first window');
+    await one.getByRole('form', { name: 'The case' }).getByLabel('Note').fill('From the first window');
     await one.getByRole('button', { name: 'Save', exact: true }).click();
     await one.getByText('Saved.').waitFor();
-    await other.getByLabel('Note').first().fill('From the second window');
+    await other.getByRole('form', { name: 'The case' }).getByLabel('Note').fill('From the second window');
     await other.getByRole('button', { name: 'Save', exact: true }).click();
     await other.getByText('This was changed in another window meanwhile.').waitFor();
-    expect(await other.getByLabel('Note').first().inputValue()).toBe('From the second window');
+    expect(await other.getByRole('form', { name: 'The case' }).getByLabel('Note').inputValue()).toBe('From the second window');
     expect(await other.locator('tr', { hasText: 'Note' }).textContent()).toContain('From the first window');
     expect((await app.record.casesAs('tests').caseFile(id))!.patientCase.note).toBe('From the first window');
     expect(await barriers(other)).toEqual([]);
     await other.getByRole('button', { name: 'Save what I typed' }).click();
     await other.getByText('Saved.').waitFor();
     expect((await app.record.casesAs('tests').caseFile(id))!.patientCase.note).toBe('From the second window');
-    await one.getByLabel('Note').first().fill('Once more');
+    await one.getByRole('form', { name: 'The case' }).getByLabel('Note').fill('Once more');
     await one.getByRole('button', { name: 'Save', exact: true }).click();
     await one.getByRole('button', { name: 'Load the other version' }).click();
-    await expect.poll(() => one.getByLabel('Note').first().inputValue()).toBe('From the second window');
+    await expect.poll(() => one.getByRole('form', { name: 'The case' }).getByLabel('Note').inputValue()).toBe('From the second window');
     await one.context().close();
     await other.context().close();
   });

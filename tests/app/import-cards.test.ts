@@ -73,6 +73,20 @@ describe('law', () => {
     expect(boardOf(cards).underWay.map(({ key }) => key)).toEqual(['b']);
   });
 
+  it('keeps the one listed first of the same file twice, though the other was sent sooner', () => {
+    const check = checkOf(HASH(2), '2026-03-05.jpg');
+    const cards = played(
+      [newImportCard('a', 'a.jpg'), newImportCard('b', 'b.jpg')],
+      { do: 'stored', key: 'b', sha256: HASH(2), inCase: false },
+      { do: 'asked', key: 'b', job: 'j' },
+      { do: 'stored', key: 'a', sha256: HASH(2), inCase: false },
+      { do: 'asked', key: 'b', job: 'late' },
+      { do: 'news', news: news('j', { state: 'done', check }) },
+    );
+    expect(boardOf(cards).twins.map(({ key }) => key)).toEqual(['b']);
+    expect(daysToSend(boardOf(cards))[0]!.photos.map(({ name }) => name)).toEqual(['a.jpg']);
+  });
+
   it('proposes the photograph the gate has least against, and heeds the user who picks another', () => {
     const good = checked(2, '2026-03-05 b.jpg', { checks: [] });
     const cards = [checked(1, '2026-03-05 a.jpg'), good, checked(3, '2026-03-05 c.jpg')];
