@@ -48,14 +48,14 @@ export type App = {
   close: () => Promise<void>;
 };
 
-/** `stepMs`: how long each of the five steps of a comparison pretends to take. */
-export async function openApp({ stepMs = 40 }: { stepMs?: number } = {}): Promise<App> {
+/** `stepMs`: how long each of the five steps of a comparison pretends to take. `password`: what the page asks for before it shows anything. */
+export async function openApp({ stepMs = 40, password }: { stepMs?: number; password?: string } = {}): Promise<App> {
   const built = await buildPage();
   if (!built.ok) throw new Error('The page could not be built.');
   const dataDir = await mkdtemp(join(tmpdir(), 'ebbline-app-'));
-  const web = fork(join(ROOT, 'workers/web.ts'), ['--port', '0'], {
+  const web = fork(join(ROOT, 'workers/web.ts'), ['--port', '0', ...(password ? ['--sign-in'] : [])], {
     cwd: ROOT,
-    env: { ...process.env, EBBLINE_HOME: dataDir },
+    env: { ...process.env, EBBLINE_HOME: dataDir, ...(password ? { EBBLINE_PASSWORD: password } : {}) },
     execArgv: [],
     stdio: ['ignore', 'ignore', 'inherit', 'ipc'],
   });
