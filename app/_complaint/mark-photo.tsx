@@ -49,7 +49,7 @@ export function MarkPhoto({ address, label, marks, onMark, nameAt }: Props) {
       onMark(cross);
       return;
     }
-    const box = event.currentTarget.querySelector('svg')!.getBoundingClientRect();
+    const box = event.currentTarget.getBoundingClientRect();
     const mark = { x: within((event.clientX - box.left) / box.width), y: within((event.clientY - box.top) / box.height) };
     setByKeys(false);
     setCross(mark);
@@ -59,7 +59,7 @@ export function MarkPhoto({ address, label, marks, onMark, nameAt }: Props) {
   const r = width / 40;
   return (
     <div className={css.markPhoto}>
-      <button type="button" className={css.markButton} aria-label={label} aria-describedby="mark-keys" onKeyDown={keyed} onClick={pressed}>
+      <div className={css.markStage}>
         <svg viewBox={`0 0 ${width} ${height}`} aria-hidden="true" focusable="false">
           <image href={address} width={width} height={height} />
           {marks.map(({ x, y }, i) => (
@@ -77,7 +77,16 @@ export function MarkPhoto({ address, label, marks, onMark, nameAt }: Props) {
             </g>
           )}
         </svg>
-      </button>
+        {/* Laid over the picture, so that the marks' numbers are no part of its name. */}
+        <button
+          type="button"
+          className={css.markButton}
+          aria-label={label}
+          aria-describedby="mark-keys"
+          onKeyDown={keyed}
+          onClick={pressed}
+        />
+      </div>
       <p id="mark-keys" className="small soft">
         Tap or click where the patient points. By keyboard: arrow keys move a cross (with Shift faster), Enter puts a mark.
       </p>

@@ -1,6 +1,7 @@
 /** The audit, newest first, and whether its chain holds. */
 import type { Metadata } from 'next';
 import Link from 'next/link';
+import trail from '#app/_parts/case-trail.module.css';
 import { VerdictMark } from '#app/_parts/marks.tsx';
 import { ScrollRegion } from '#app/_parts/scroll-region.tsx';
 import { record } from '#app/_server/record.ts';
@@ -21,7 +22,7 @@ export default async function Audit({ searchParams }: { searchParams: Promise<{ 
   const last = lines.at(-1)?.n ?? 1;
   return (
     <>
-      <nav className="small soft" aria-label="Where this page stands">
+      <nav className={`small soft ${trail.trail}`} aria-label="Where this page stands">
         <p>
           <Link href="/settings">Settings</Link> / Audit
         </p>
