@@ -29,6 +29,9 @@ export function Downloads({ id, files, views }: { id: string; files: readonly st
             Report as a file
           </a>
         )}
+        <a className="button" href={`/api/comparisons/${id}/report.pdf?save`} download>
+          Report (PDF)
+        </a>
         {has('table.csv') && (
           <a className="button" href={`${href('table.csv')}?save`} download>
             Table (CSV)

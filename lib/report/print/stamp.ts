@@ -8,6 +8,7 @@ import { createHash } from 'node:crypto';
 import type { Block, PrintedReport } from '#lib/report/pdf/blocks.ts';
 import { canonicalJson } from '#shared/canonical-json.ts';
 import type { CaseReport } from '#shared/case.ts';
+import { EBBLINE_VERSION } from '#shared/version.ts';
 
 export type Stamp = Readonly<{
   /** Of a case's report; null where there is no case and so no versions. */
@@ -87,7 +88,7 @@ export function signatureBlocks(stamp: Stamp): Block[] {
       words: [
         'SHA-256 of the data this report was made from, photographs by their hashes: ',
         { text: stamp.contentSha256, mono: true },
-        `. Newest of the data: ${momentText(stamp.asOf)}.`,
+        `. Newest of the data: ${momentText(stamp.asOf)}. Written by Ebbline ${EBBLINE_VERSION}.`,
       ],
     },
   ];
