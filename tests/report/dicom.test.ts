@@ -9,7 +9,7 @@ import { afterAll, beforeAll, describe, expect, it } from 'vitest';
 import { photographInDicom } from '#lib/photo/dicom.ts';
 import { decimalText } from '#lib/report/dicom/content-items.ts';
 import { type DicomFile, dicomOfComparison } from '#lib/report/dicom/dicom-of-comparison.ts';
-import { OWN_CODES, OWN_SCHEME, zoneCodes } from '#lib/report/exchange/codes.ts';
+import { OWN_CODES, OWN_SCHEME, OWN_SCHEME_UID, zoneCodes } from '#lib/report/exchange/codes.ts';
 import { derivedUid, derivedUuid } from '#lib/report/exchange/derived-id.ts';
 import type { ExchangeFacts, ExchangePhotograph } from '#lib/report/exchange/facts.ts';
 import { METRIC_IDS } from '#shared/comparison.ts';
@@ -77,6 +77,19 @@ describe('law', () => {
     }
     const zones = ZONE_IDS.map(zoneCodes).map(({ zone, side }) => `${zone.value} ${side?.value}`);
     expect(new Set(zones).size).toBe(ZONE_IDS.length);
+  });
+
+  it('is documented, every code', () => {
+    const text = readFileSync('docs/exchange.md', 'utf8');
+    const rows = new Map(
+      [...text.matchAll(/^\|.*?\| `([a-z0-9-]+)` +\| (.+?) +\|/gm), ...text.matchAll(/^\| `([a-z0-9-]+)` +\| (.+?) +\|$/gm)].map(
+        ([, code, meaning]) => [code, meaning],
+      ),
+    );
+    expect(OWN_CODES.filter(({ value }) => !rows.has(value)).map(({ value }) => value)).toEqual([]);
+    for (const id of ZONE_IDS)
+      expect(rows.get(zoneCodes(id).zone.value)).toBe(`${zoneCodes(id).region.value} ${zoneCodes(id).region.meaning}`);
+    expect(text).toContain(OWN_SCHEME_UID);
   });
 
   it('writes decimals of at most 16 characters, as near as they can be', () => {
@@ -214,6 +227,24 @@ listed = lambda k: sorted(r.ReferencedSOPInstanceUID for s in getattr(d, k) for 
 print(json.dumps({'groups': groups, 'images': sorted(images), 'patient': [str(d.PatientName), d.PatientID, d.PatientBirthDate, d.PatientSex],
   'evidence': sorted(listed('CurrentRequestedProcedureEvidenceSequence') + listed('PertinentOtherEvidenceSequence')), 'content': [d.ContentDate, d.SoftwareVersions], 'study': d.StudyInstanceUID}))
 `;
+/** Codes of public schemes that pydicom's copy of PS3.16 does not have, or has with another meaning. */
+const READ_CODES = `
+import pydicom, sys, json
+from pydicom.sr._concepts_dict import concepts
+known = {(scheme, code): set() for scheme, words in concepts.items() for entry in words.values() for code in entry}
+for scheme, words in concepts.items():
+    for entry in words.values():
+        for code, value in entry.items(): known[scheme, code].add(value[0].lower())
+wrong = {}
+def walk(d):
+    if 'CodeValue' in d and d.CodingSchemeDesignator != '99EBBLINE':
+        if d.CodeMeaning.lower() not in known.get((d.CodingSchemeDesignator, d.CodeValue), ()): wrong[d.CodingSchemeDesignator + ' ' + d.CodeValue] = d.CodeMeaning
+    for e in d:
+        if e.VR == 'SQ':
+            for item in e.value: walk(item)
+for name in sys.argv[1:]: walk(pydicom.dcmread(name))
+print(json.dumps(sorted(wrong.items())))
+`;
 const READ_IMAGES = `
 import pydicom, sys, json
 print(json.dumps([[d.SOPInstanceUID, d.StudyInstanceUID, d.PatientID, str(d.PatientName), d.file_meta.MediaStorageSOPInstanceUID] for d in map(pydicom.dcmread, sys.argv[1:])]))
@@ -264,6 +295,17 @@ describe('oracle: pydicom', () => {
       expect(read.groups.at(-1)!.metrics.volume[0][0]).toBe(comparison.pooled!.volumeMl.value);
       const units = Object.values(read.groups[0].metrics).flatMap(([[, , unit], properties]) => ('sdc' in properties ? [unit] : []));
       expect(units).toEqual(['mL', 'mm', 'mm', '{L*}', '{dE00}', '{a*}', '{-b*}', 'mm2', '{L*}', 'mm', '1', '1', '1']);
+    },
+  );
+
+  it.skipIf(!hasPython('pydicom'))(
+    'has no standard code that the standard does not print with that meaning (skipped without python3-pydicom)',
+    () => {
+      const wrong = pythonJson(READ_CODES, [path('report.dcm'), path('before-frontal.dcm')]) as string[][];
+      // Not in pydicom's copy: units by the rules of UCUM, two codes of TID 1500 and 1501 that dcmtk and others write, RFC 5646's English.
+      const known = ['UCUM mL', 'UCUM {L*}', 'UCUM {a*}', 'UCUM {-b*}', 'UCUM {dE00}', 'SCT 260753009', 'UMLS C0034375', 'RFC5646 en'];
+      expect(wrong.filter(([code]) => !known.includes(code))).toEqual([]);
+      expect(wrong).toHaveLength(known.length);
     },
   );
 

@@ -11,6 +11,9 @@ const PACKAGES = ['chromium', 'fonts-liberation'];
 const READERS: readonly (readonly [program: string, debianPackage: string])[] = [
   ['/usr/bin/pdfinfo', 'poppler-utils'],
   ['/usr/bin/qpdf', 'qpdf'],
+  ['/usr/bin/dciodvfy', 'dicom3tools'],
+  ['/usr/bin/dcmdump', 'dcmtk'],
+  ['/usr/lib/python3/dist-packages/pydicom', 'python3-pydicom'],
 ];
 
 /** Null when Chromium is there; otherwise the sentence that says what to do. */
