@@ -15,15 +15,12 @@ export type TableFault = 'not-a-table' | 'columns' | 'row';
 const LISTS: readonly string[] = ['reasons', 'views', 'cautions', 'beforeSha256', 'afterSha256'];
 const NUMBERS: readonly string[] = ['daysApart', 'daysSinceTreatment', 'scaleRelU', 'pooledVolumeMl', 'pooledP', 'grade'];
 
-/** An apostrophe that keeps a spreadsheet from taking a text for a formula is taken off again. */
-const plain = (cell: string): string => (/^'[=+\-@\t\r]/.test(cell) ? cell.slice(1) : cell);
-
 function fieldOf(name: string, cell: string): unknown {
-  if (LISTS.includes(name)) return cell === '' ? [] : cell.split(';').map(plain);
+  if (LISTS.includes(name)) return cell === '' ? [] : cell.split(';');
   if (cell === '') return null;
   if (NUMBERS.includes(name)) return Number(cell);
   if (name === 'controlTrusted') return cell === 'true' ? true : cell === 'false' ? false : cell;
-  return plain(cell);
+  return cell;
 }
 
 function tableOf<S extends z.ZodObject>(text: string, file: string, schema: S): Outcome<z.infer<S>[], TableFault> {
@@ -88,7 +85,7 @@ export function resultReader(head: readonly string[]): Outcome<ResultReader, Tab
     for (const [name, cell] of [['reference', cells[reference]], ['assessable', cells[assessable]]] as const) // biome-ignore format: a line
       if (cell !== 'true' && cell !== 'false') return bad(name, cell);
     return found({
-      pair: plain(cells[pair]),
+      pair: cells[pair],
       zone: cells[zone] as ZoneId,
       metric: cells[metric] as MetricId,
       reference: cells[reference] === 'true',

@@ -94,7 +94,7 @@ describe('law', () => {
     }
     const firm = rows.filter(({ answer }) => answer.pHolm !== null && answer.pHolm < 0.05);
     expect(firm.map(({ zone }) => zone)).toEqual(['midface-left', 'midface-right']);
-    const dots = walk(parseSvg(svg)).filter(({ attributes }) => attributes['aria-label'] === 'dot');
+    const dots = walk(parseSvg(svg)).filter(({ attributes }) => attributes['data-mark'] === 'dot');
     expect(dots[0].children).toHaveLength(firm.length);
     expect(dots[1].children).toHaveLength(rows.length - firm.length - rows.filter(({ reference }) => reference).length);
   });

@@ -5,6 +5,8 @@ import { gatherStudy, type StudyData } from '#lib/series/study-data.ts';
 import { studyRepeatability } from '#lib/series/study-repeatability.ts';
 import { type StudyRequest, studyStatistics } from '#lib/series/study-statistics.ts';
 import { readPairs, readRatings, resultReader } from '#lib/series/study-tables.ts';
+import { PAIRS, RATINGS, RESULTS } from '#lib/series/table-fields.ts';
+import { tableHead, tableLines } from '#lib/series/table-text.ts';
 import { canonicalJson } from '#shared/canonical-json.ts';
 import type { Outcome } from '#shared/outcome.ts';
 import { type Answered, type GroupQuestion, isAnswered, type StudyReport, studySchema } from '#shared/study.ts';
@@ -79,9 +81,9 @@ describe('law', () => {
     }
     // Four standard errors of a share of 360.
     expect(Math.abs(inside / all - 0.95)).toBeLessThan(4 * Math.sqrt((0.95 * 0.05) / all));
-    // Three further differences are too few to tell the scatter within subjects; those of 150 subjects are enough.
+    // Three further differences are too few to tell the scatter within subjects; those of 220 subjects are enough.
     expect(answered(whole.repeatability, 'midface-left').agreement?.method).toContain('first difference of each subject');
-    const many = gathered(sampleStudy(5, 150));
+    const many = gathered(sampleStudy(5, 220));
     const seen = studyRepeatability(many, many.column('midface-left', 'volumeMl'), REQUEST.options);
     expect(seen.ok && seen.agreement?.method).toContain('several differences');
   });
@@ -148,6 +150,14 @@ describe('law', () => {
     const read = value(resultReader(head));
     const rows = cells.map((row, i) => value(read(row, i + 1)));
     rows.forEach((row, i) => void expect(sample.rows[i]).toMatchObject(row));
+  });
+
+  it('reads what the series writes: its own tables come back as they were', () => {
+    expect(value(readPairs(tableHead(PAIRS) + tableLines(PAIRS, sample.pairs)))).toEqual(sample.pairs);
+    expect(value(readRatings(tableHead(RATINGS) + tableLines(RATINGS, sample.ratings)))).toEqual(sample.ratings);
+    const [head, ...cells]: string[][] = parse(tableHead(RESULTS) + tableLines(RESULTS, sample.rows));
+    const read = value(resultReader(head));
+    cells.forEach((row, i) => void expect(sample.rows[i]).toMatchObject(value(read(row, i + 1))));
   });
 
   it('answers or refuses whatever is missing, always in its schema', () => {

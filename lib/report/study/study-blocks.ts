@@ -23,7 +23,7 @@ export function studyBlocks(study: StudyReport): Block[] {
             kind: 'box',
             tone: 'warning',
             blocks: [
-              { kind: 'heading', level: 3, text: 'To be known before any figure' },
+              { kind: 'paragraph', words: [{ text: 'To be known before any figure', bold: true }] },
               { kind: 'list', items: study.remarks },
             ],
           } satisfies Block,

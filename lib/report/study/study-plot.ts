@@ -23,7 +23,11 @@ export function plotFigure(options: Plot.PlotOptions, summary: string): string {
   const drawn = Plot.plot({ document: page, ...options });
   const svg = drawn.outerHTML;
   if (!svg.startsWith('<svg ')) throw new Error('a figure came with more than its drawing');
-  const body = svg.slice(svg.indexOf('>') + 1, -'</svg>'.length).replace(/<style>[\s\S]*?<\/style>/, '');
+  // A group of marks has no role that could bear a label; the figure's title says what they show.
+  const body = svg
+    .slice(svg.indexOf('>') + 1, -'</svg>'.length)
+    .replace(/<style>[\s\S]*?<\/style>/, '')
+    .replaceAll(' aria-label="', ' data-mark="');
   const [, width, height] = /viewBox="0 0 ([\d.]+) ([\d.]+)"/.exec(svg)!;
   return (
     `<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 ${width} ${height}" width="${width}" height="${height}" role="img" fill="${FIGURE_INK}" color="${FIGURE_INK}" ` +
