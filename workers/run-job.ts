@@ -2,6 +2,7 @@
  * One job from the queue, from photographs to results in the record. It never throws for bad data: a photograph that
  * cannot be measured fails the job with its own sentence. A stop asked for by the user takes effect at the next step.
  */
+import { setTimeout as sleep } from 'node:timers/promises';
 import type { PhotoSource } from '#lib/compare/types.ts';
 import { isNoRoom } from '#lib/record/files.ts';
 import type { NamedFile, RecordStore } from '#lib/record/types.ts';
@@ -16,6 +17,10 @@ import { scaleHintOf } from './scale-hint.ts';
 /** The share of a comparison's time that is measuring; the rest draws and writes. */
 const MEASURING_SHARE = 0.88;
 const LEAST_PROGRESS = 0.005;
+
+/** Ten minutes in all: somebody has to make room by hand. */
+const ROOM_TRIES = 1200;
+const ROOM_WAIT_MS = 500;
 
 class Stopped extends Error {}
 
@@ -36,9 +41,22 @@ export async function runJob(place: JobPlace, job: Job, measuring: Measuring): P
         : await compare(place, job.id, job.request, measuring);
     if (fault) await place.record.fail(job.id, place.runner, fault);
   } catch (error) {
-    if (isNoRoom(error)) await place.record.fail(job.id, place.runner, NO_ROOM);
+    if (isNoRoom(error)) await failForRoom(place, job.id);
     else if (error instanceof Stopped) await place.record.stopped(job.id, place.runner);
     else throw error;
+  }
+}
+
+/** On a disk that is full to the last byte not even the failure can be written down; it is, as soon as there is room. */
+async function failForRoom({ record, runner }: JobPlace, id: string): Promise<void> {
+  for (let left = ROOM_TRIES; ; left--) {
+    try {
+      await record.fail(id, runner, NO_ROOM);
+      return;
+    } catch (error) {
+      if (!isNoRoom(error) || left === 0) throw error;
+      await sleep(ROOM_WAIT_MS);
+    }
   }
 }
 
@@ -105,9 +123,15 @@ function reporter({ record, runner, stopAsked }: JobPlace, id: string): (step: s
     if (lost || stopAsked()) throw new Stopped();
     if (step === last.step && Math.abs(fraction - last.fraction) < LEAST_PROGRESS) return;
     last = { step, fraction };
-    void record.progress(id, runner, step, fraction).then((word) => {
-      lost ||= word === 'stop';
-    });
+    void record.progress(id, runner, step, fraction).then(
+      (word) => {
+        lost ||= word === 'stop';
+      },
+      (error) => {
+        // What cannot be told for want of room shows when the result is written.
+        if (!isNoRoom(error)) throw error;
+      },
+    );
   };
 }
 

@@ -99,7 +99,8 @@ export async function unpackArchive(
     // The tar reader's own words for what is no archive, and for one that ends too soon.
     if (error instanceof Error && /Invalid tar header|checksum/i.test(error.message))
       return head ? altered('it cannot be read to its end') : notABackup(file);
-    if (error instanceof Error && /Unexpected end|Premature close/i.test(error.message)) return altered('it ends too soon');
+    if (error instanceof Error && /Unexpected end|Premature close/i.test(error.message))
+      return head ? altered('it ends too soon') : notABackup(file);
     throw error;
   } finally {
     source.destroy();
