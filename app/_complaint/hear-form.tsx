@@ -12,7 +12,8 @@ import { CallsMe, type EarlierPhoto } from './calls-me.tsx';
 import css from './complaint.module.css';
 import { FaultNote } from './fault-note.tsx';
 import { MarkList } from './mark-list.tsx';
-import { type Mark, MarkPhoto } from './mark-photo.tsx';
+import { MarkPhoto } from './mark-photo.tsx';
+import type { Mark } from './marks.tsx';
 import { usePart } from './use-part.ts';
 import { usePhotoCheck } from './use-photo-check.ts';
 

@@ -1,7 +1,7 @@
 'use client';
 /** The marks in words: which zone each lies in, and a way to take it back. */
 import css from './complaint.module.css';
-import type { Mark } from './mark-photo.tsx';
+import type { Mark } from './marks.tsx';
 
 type Props = { marks: readonly Mark[]; nameAt: (mark: Mark) => string; onRemove: (index: number) => void };
 

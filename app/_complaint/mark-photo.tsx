@@ -3,10 +3,9 @@
  * The patient's own photograph, on which a tap, a click or the keyboard puts numbered marks. Places are fractions of its width and
  * height. Arrow keys move a cross, Enter puts a mark there.
  */
-import { type KeyboardEvent, type MouseEvent, useEffect, useState } from 'react';
+import { type KeyboardEvent, type MouseEvent, useState } from 'react';
 import css from './complaint.module.css';
-
-export type Mark = Readonly<{ x: number; y: number }>;
+import { type Mark, Marks, usePictureSize } from './marks.tsx';
 
 type Props = {
   address: string;
@@ -62,15 +61,7 @@ export function MarkPhoto({ address, label, marks, onMark, nameAt }: Props) {
       <div className={css.markStage}>
         <svg viewBox={`0 0 ${width} ${height}`} aria-hidden="true" focusable="false">
           <image href={address} width={width} height={height} />
-          {marks.map(({ x, y }, i) => (
-            // biome-ignore lint/suspicious/noArrayIndexKey: a mark is its place in the list
-            <g key={i}>
-              <circle cx={x * width} cy={y * height} r={r} className={css.mark} strokeWidth={r / 5} />
-              <text x={x * width} y={y * height + 0.36 * r} fontSize={1.1 * r} textAnchor="middle" className={css.markNumber}>
-                {i + 1}
-              </text>
-            </g>
-          ))}
+          <Marks marks={marks} width={width} height={height} />
           {byKeys && (
             <g className={css.cross} strokeWidth={r / 6}>
               <path d={`M${cx - 2 * r} ${cy}H${cx + 2 * r}M${cx} ${cy - 2 * r}V${cy + 2 * r}`} />
@@ -98,19 +89,3 @@ export function MarkPhoto({ address, label, marks, onMark, nameAt }: Props) {
 }
 
 const within = (value: number): number => Math.min(1, Math.max(0, Math.round(value * 10_000) / 10_000));
-
-/** Null while it loads. */
-function usePictureSize(address: string): { width: number; height: number } | 'none' | null {
-  const [size, setSize] = useState<{ width: number; height: number } | 'none' | null>(null);
-  useEffect(() => {
-    const picture = new Image();
-    picture.onload = () => setSize({ width: picture.naturalWidth, height: picture.naturalHeight });
-    picture.onerror = () => setSize('none');
-    picture.src = address;
-    return () => {
-      picture.onload = null;
-      picture.onerror = null;
-    };
-  }, [address]);
-  return size;
-}

@@ -4,34 +4,46 @@ import type { Complaint } from '#shared/case.ts';
 import { ZONE_IDS, zoneLabel } from '#shared/zones.ts';
 import css from './complaint.module.css';
 import { timeWords } from './complaint-times.ts';
+import { MarkedPicture } from './marks.tsx';
 
 const plain = (zone: Parameters<typeof zoneLabel>[0]) => zoneLabel(zone).replace(',', '');
 
 export function PatientSaid({ patient, callsMeWords }: { patient: NonNullable<Complaint['patient']>; callsMeWords: string | null }) {
-  const { words, severity, howOften, zones, marks } = patient.part;
+  const { words, severity, howOften, zones, marks, marksOn } = patient.part;
   return (
     <section className="sheet" aria-labelledby="patient-said">
       <h2 id="patient-said">The patient</h2>
       <blockquote className={css.words}>{words}</blockquote>
-      <dl className={css.facts}>
-        <dt>Trouble</dt>
-        <dd className="number">{severity} of 10</dd>
-        <dt>Thinks of it</dt>
-        <dd>{HOW_OFTEN_WORDS[howOften]}</dd>
-        <dt>Points at</dt>
-        <dd>
-          {zones.length === 0 ? 'no single zone' : zones.map(plain).join(', ')}
-          {marks.length > 0 && (
-            <span className="soft"> ({marks.length === 1 ? 'one mark' : `${marks.length} marks`} on the photograph)</span>
+      <div className={css.said}>
+        <dl className={css.facts}>
+          <dt>Trouble</dt>
+          <dd className="number">{severity} of 10</dd>
+          <dt>Thinks of it</dt>
+          <dd>{HOW_OFTEN_WORDS[howOften]}</dd>
+          <dt>Points at</dt>
+          <dd>
+            {zones.length === 0 ? 'no single zone' : zones.map(plain).join(', ')}
+            {marks.length > 0 && (
+              <span className="soft"> ({marks.length === 1 ? 'one mark' : `${marks.length} marks`} on the photograph)</span>
+            )}
+          </dd>
+          {callsMeWords && (
+            <>
+              <dt>Calls &ldquo;me&rdquo;</dt>
+              <dd>{callsMeWords}</dd>
+            </>
           )}
-        </dd>
-        {callsMeWords && (
-          <>
-            <dt>Calls &ldquo;me&rdquo;</dt>
-            <dd>{callsMeWords}</dd>
-          </>
+        </dl>
+        {marksOn && marks.length > 0 && (
+          <figure>
+            <MarkedPicture
+              address={`/api/photos/${marksOn}/preview`}
+              label="The patient&rsquo;s photograph with their marks"
+              marks={marks}
+            />
+          </figure>
         )}
-      </dl>
+      </div>
     </section>
   );
 }
