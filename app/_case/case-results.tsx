@@ -7,9 +7,11 @@ import { z } from 'zod';
 import { ask } from '#app/_parts/ask.ts';
 import { FindingMark, VerdictMark } from '#app/_parts/marks.tsx';
 import { useJobNews } from '#app/_parts/use-job-news.ts';
+import type { CaseReport } from '#shared/case.ts';
 import { isOver, MOST_WATCHED } from '#shared/job-news.ts';
 import css from './case.module.css';
 import { startedSchema } from './compare-visits.tsx';
+import { ReportButtons } from './report-buttons.tsx';
 
 export type ResultLine = Readonly<{
   id: string;
@@ -27,7 +29,9 @@ export type ResultLine = Readonly<{
 
 const anySchema = z.unknown();
 
-export function CaseResults({ caseId, lines }: { caseId: string; lines: readonly ResultLine[] }) {
+type Props = { caseId: string; lines: readonly ResultLine[]; reports: readonly CaseReport[]; hasName: boolean };
+
+export function CaseResults({ caseId, lines, reports, hasName }: Props) {
   const router = useRouter();
   const [shares, setShares] = useState<Readonly<Record<string, number>>>({});
   const [fault, setFault] = useState('');
@@ -88,6 +92,19 @@ export function CaseResults({ caseId, lines }: { caseId: string; lines: readonly
                     </>
                   )}
                 </p>
+                <details className={css.quiet}>
+                  <summary className="small">
+                    {reportWords(reports.filter(({ about }) => about === line.id))}
+                    <span className="unseen">: {line.words}</span>
+                  </summary>
+                  <ReportButtons
+                    caseId={caseId}
+                    kinds={['comparison', 'patient-sheet']}
+                    about={line.id}
+                    reports={reports}
+                    hasName={hasName}
+                  />
+                </details>
               </>
             )}
             {line.state === 'pending' && (
@@ -125,4 +142,10 @@ export function CaseResults({ caseId, lines }: { caseId: string; lines: readonly
       </ul>
     </>
   );
+}
+
+function reportWords(reports: readonly CaseReport[]): string {
+  if (reports.length === 0) return 'Reports';
+  const signed = reports.filter(({ state }) => state === 'signed').length;
+  return `Reports (${reports.length}, ${signed === 0 ? 'none' : signed} signed)`;
 }

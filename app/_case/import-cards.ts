@@ -71,7 +71,7 @@ export function changeImport(cards: Importing, change: ImportChange): Importing 
     case 'stored':
       return stored(cards, change);
     case 'asked':
-      return one(change.key, ({ twin }) => (twin ? {} : { stage: 'checking', share: 0, job: change.job }));
+      return one(keptOf(cards, change.key), () => ({ stage: 'checking', share: 0, job: change.job }));
     case 'news':
       return cards.map((card) =>
         card.job === change.news.id && card.stage === 'checking' ? { ...card, ...heard(card, change.news) } : card,
@@ -108,6 +108,12 @@ function stored(cards: Importing, { key, sha256, inCase }: Extract<ImportChange,
     if (i === other && at < other && !inCase) return { ...card, ...gone, twin: 'here' as const };
     return card;
   });
+}
+
+/** A check that was asked for a twin is a check of the one that is kept. */
+function keptOf(cards: Importing, key: string): string {
+  const asked = cards.find((card) => card.key === key);
+  return asked?.twin ? (cards.find(({ sha256, twin }) => sha256 === asked.sha256 && twin === null)?.key ?? '') : key;
 }
 
 function heard(card: ImportCard, news: JobNews): Partial<ImportCard> {

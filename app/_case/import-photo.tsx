@@ -82,6 +82,10 @@ export function Picture({ sha256, name }: { sha256: string; name: string }) {
       alt={name}
       loading="lazy"
       decoding="async"
+      // One that failed before the page woke up tells nobody any more.
+      ref={(img) => {
+        if (img?.complete && img.naturalWidth === 0) setMissing(true);
+      }}
       onError={() => setMissing(true)}
     />
   );

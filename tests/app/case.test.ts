@@ -175,10 +175,14 @@ describe('the case', () => {
     );
     await page.getByText('Will be measured: frontal; oblique, left cheek.').waitFor();
     await page.getByRole('button', { name: 'Compare', exact: true }).click();
-    await page.getByText('Measured by Ebbline').waitFor();
+    await page.getByText('Measured by Ebbline').waitFor({ timeout: 60_000 });
     await page.getByRole('link', { name: '2026-03-01 (baseline, day 0) to 2026-03-17 (day 16)' }).waitFor();
-    await page.getByText('Measured by Ebbline').waitFor();
     await sound(page);
+
+    await page.getByRole('link', { name: '2026-03-01 (baseline, day 0) to 2026-03-17 (day 16)' }).click();
+    await page.waitForURL(/\/comparison\/[0-9a-f]{32}$/);
+    await page.getByRole('navigation', { name: 'Where this page stands' }).getByRole('link', { name: 'CASE-1' }).click();
+    await page.waitForURL(/\/cases\/[0-9a-f]{32}$/);
 
     await page.getByRole('button', { name: 'Make it the baseline: 2026-03-05' }).click();
     await page.getByRole('button', { name: 'Make it the baseline: 2026-03-01' }).waitFor();
@@ -248,7 +252,7 @@ describe('the case', () => {
     await page.goto(`${app.base}/cases/${id}`);
     await page.getByText('Erase this case').click();
     await page.getByLabel('Type TO-ERASE to confirm').fill('TO-ERAS');
-    await page.getByRole('button', { name: 'Erase for good' }).click();
+    await page.getByLabel('Type TO-ERASE to confirm').press('Enter');
     expect(await app.record.casesAs('tests').caseFile(id)).not.toBeNull();
     await page.getByLabel('Type TO-ERASE to confirm').fill('TO-ERASE');
     await page.getByRole('button', { name: 'Erase for good' }).click();

@@ -107,7 +107,7 @@ export default async function CasePage({ params }: Props) {
             />
           </div>
           <h3>Results</h3>
-          <CaseResults caseId={patientCase.id} lines={lines} />
+          <CaseResults caseId={patientCase.id} lines={lines} reports={file.reports} hasName={patientCase.name !== null} />
         </section>
       )}
 

@@ -1,6 +1,7 @@
 /** The result of one comparison, or how far it is. */
 import type { Metadata } from 'next';
 import { notFound } from 'next/navigation';
+import { WayBack } from '#app/_case/way-back.tsx';
 import { WithheldNotice } from '#app/_complaint/withheld-notice.tsx';
 import { VerdictMark } from '#app/_parts/marks.tsx';
 import { Downloads } from '#app/_result/downloads.tsx';
@@ -43,6 +44,7 @@ export default async function ComparisonPage({ params }: Props) {
   const views = viewsOf(comparison, files);
   return (
     <>
+      <WayBack comparison={id} />
       <header className={css.head}>
         <p className="small soft">
           {title}
@@ -118,7 +120,12 @@ const SCALE_WORDS = {
 async function Unfinished({ id }: { id: string }) {
   const [job, news] = await Promise.all([record().job(id), jobNews(id)]);
   if (!job || !news || job.request.kind !== 'compare') notFound();
-  return <PendingComparison title={job.request.title} news={news} />;
+  return (
+    <>
+      <WayBack comparison={id} />
+      <PendingComparison title={job.request.title} news={news} />
+    </>
+  );
 }
 
 /** Views that have pictures on disk; `measured` when they have a plate. */
