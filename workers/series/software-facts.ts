@@ -11,7 +11,7 @@ const ROOT = fileURLToPath(new URL('../../', import.meta.url));
 /** `models` come from the comparisons themselves. */
 export function softwareFacts(models: Readonly<Record<string, string>>): CrateFacts['software'] {
   const source = createHash('sha256');
-  for (const file of globSync('{shared,lib/{stats,colour,geometry,photo,face,align,light,measure,compare,series}}/**/*.ts', {
+  for (const file of globSync('{shared,lib/{stats,colour,geometry,photo,face,align,light,measure,compare}}/**/*.ts', {
     cwd: ROOT,
   }).sort())
     source.update(file).update(readFileSync(join(ROOT, file)));

@@ -35,6 +35,8 @@ export async function openPostgresSeries(url: string, options: PostgresOptions =
   const link = linkPostgres(url, options);
   let boss: PgBoss;
   try {
+    // An address that is wrong is told at once; later on a database that is away is waited for.
+    if (supervise) await link.executeSql('SELECT 1');
     if (supervise) await migratePostgres(link);
     boss = await openDelivery(link, { supervise, lookSeconds: options.lookSeconds });
   } catch (error) {
