@@ -29,5 +29,6 @@ export async function exchangeJpeg({ bytes, name }: PhotoSource): Promise<Outcom
 function isReady(bytes: Uint8Array, { format, orientation, colourProfile, colourModel }: PhotoFacts): boolean {
   if (format !== 'jpeg' || orientation !== 1 || colourModel !== 'rgb') return false;
   const frame = readJpegFrame(bytes);
-  return frame !== null && frame.baseline && frame.components === 3 && (colourProfile === null || /\bsRGB\b/.test(colourProfile));
+  if (!frame?.baseline || frame.components !== 3) return false;
+  return colourProfile === null || /\bsRGB\b/.test(colourProfile);
 }
