@@ -20,7 +20,7 @@ type Point = Extract<Course, { ok: true }>['points'][number];
 export function studyCourse(data: StudyData, column: StudyColumn, options: StudyOptions): Course {
   if (isMagnitude(column.metric))
     return refused('no-sign', 'A colour difference says how far, not which way, so its course is not averaged.');
-  const subjects = [...bySubject(data, column, 'change', options).values()];
+  const subjects = inCommonVisits([...bySubject(data, column, 'change', options).values()]);
   const all = subjects.flat();
   const visits = [...new Set(all.map(({ pair }) => pair.afterVisit))];
   if (visits.length < 2) return refused('one-visit', `A course needs follow-ups at two visits or more, got ${visits.length}.`);
@@ -47,6 +47,23 @@ export function studyCourse(data: StudyData, column: StudyColumn, options: Study
         : null,
   };
 }
+
+/**
+ * The subjects as they are, when they share the labels of their visits. Where most labels belong to one subject alone, as in tables that were
+ * made anonymous, visits go by their order: follow-up 1, follow-up 2; readings of one day are one.
+ */
+function inCommonVisits(subjects: readonly (readonly SubjectValue[])[]): readonly (readonly SubjectValue[])[] {
+  const owners = new Map<string, Set<string>>();
+  for (const { pair, subject } of subjects.flat()) owners.set(pair.afterVisit, (owners.get(pair.afterVisit) ?? new Set()).add(subject));
+  const shared = [...owners.values()].filter((own) => own.size > 1).length;
+  if (2 * shared >= owners.size) return subjects;
+  return subjects.map((own) => {
+    const order = [...new Set(own.map(placeInTime))];
+    return own.map((one) => ({ ...one, pair: { ...one.pair, afterVisit: `follow-up ${order.indexOf(placeInTime(one)) + 1}` } }));
+  });
+}
+
+const placeInTime = ({ pair }: SubjectValue): string => (pair.daysApart === null ? pair.afterVisit : String(pair.daysApart));
 
 /** Within a visit each subject counts once. */
 function pointOf(all: readonly SubjectValue[], visit: string, group: string | null): Point[] {

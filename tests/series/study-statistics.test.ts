@@ -1,6 +1,8 @@
+import { createHash } from 'node:crypto';
 import { parse } from 'csv-parse/sync';
 import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
+import { deidentifier } from '#lib/series/deidentify.ts';
 import { gatherStudy, type StudyData } from '#lib/series/study-data.ts';
 import { studyRepeatability } from '#lib/series/study-repeatability.ts';
 import { type StudyRequest, studyStatistics } from '#lib/series/study-statistics.ts';
@@ -158,6 +160,23 @@ describe('law', () => {
     const [head, ...cells]: string[][] = parse(tableHead(RESULTS) + tableLines(RESULTS, sample.rows));
     const read = value(resultReader(head));
     cells.forEach((row, i) => void expect(sample.rows[i]).toMatchObject(value(read(row, i + 1))));
+  });
+
+  it('says the same of tables that were made anonymous, visits by their order', () => {
+    const hidden = deidentifier((kind, words) => createHash('sha256').update(`key ${kind} ${words}`).digest('hex'), { keepGroups: true });
+    const anonymous = study({
+      pairs: sample.pairs.map(hidden.pair),
+      rows: sample.rows.map(hidden.tidy),
+      ratings: sample.ratings.map(hidden.rating),
+    });
+    const points = answered(anonymous.course, 'midface-left').points;
+    expect([...new Set(points.map(({ visit }) => visit))]).toEqual(['follow-up 1', 'follow-up 2']);
+    const [seen, wanted] = [anonymous, whole].map((report) => answered(report.change, 'midface-left'));
+    expect(seen.subjects).toBe(wanted.subjects);
+    expect(seen.mean).toBeCloseTo(wanted.mean, 12);
+    expect(seen.signedRank?.p).toBeCloseTo(wanted.signedRank!.p, 12);
+    expect(answered(anonymous.repeatability, 'midface-left').sem).toBeCloseTo(answered(whole.repeatability, 'midface-left').sem, 12);
+    expect(answered(anonymous.raters.roc, null).area).toBeCloseTo(answered(whole.raters.roc, null).area, 12);
   });
 
   it('answers or refuses whatever is missing, always in its schema', () => {
