@@ -6,8 +6,8 @@ import ts from 'typescript';
 import { describe, expect, it } from 'vitest';
 import { importsOf, sourceFiles, textOf, withoutComments } from '#tests/sources.ts';
 
-/** Names of XML languages, which nobody visits, and the machine itself. */
-const HARMLESS = /^https?:\/\/(www\.w3\.org\/|127\.0\.0\.1|localhost|\[::1\])/;
+/** Names of XML languages and of forms of files, which nobody visits, and the machine itself. */
+const HARMLESS = /^https?:\/\/(www\.w3\.org\/|json-schema\.org\/draft\/|w3id\.org\/ro\/crate\/|127\.0\.0\.1|localhost|\[::1\])/;
 /** Names of code systems in the form of addresses, which a standard fixes and nobody visits. */
 const NAMES_ONLY = /^lib\/report\/fhir\/systems\.ts$/;
 /** An address pieced together: the host is not in the text. `serve.ts` prints its own. */
@@ -24,6 +24,16 @@ function textsOf(file: string): string[] {
   visit(ts.createSourceFile(file, textOf(file), ts.ScriptTarget.Latest, true, file.endsWith('x') ? ts.ScriptKind.TSX : ts.ScriptKind.TS));
   return texts;
 }
+
+/**
+ * The two doors to other machines, both shut unless the user names an address: the queue of a series that many machines share, which
+ * carries names and numbers but no photograph, and the user's own store, which is only read from.
+ */
+const TO_CHOSEN_ADDRESS: Readonly<Record<string, RegExp>> = {
+  pg: /^lib\/record\/series\/postgres-/,
+  'pg-boss': /^lib\/record\/series\/postgres-/,
+  aws4fetch: /^lib\/record\/series\/store-photographs\.ts$/,
+};
 
 /** What runs in the page, under its content policy. */
 const IN_BROWSER = /^app\/|^workers\/face-browser\.ts$/;
@@ -63,7 +73,8 @@ describe('law: nothing leaves the machine', () => {
 
   it('asks only its own server, and only from the page', () => {
     const calls = /\bfetch\(|new EventSource\(|new XMLHttpRequest\(/;
-    expect(files.filter((file) => !IN_BROWSER.test(file) && calls.test(withoutComments(textOf(file))))).toEqual([]);
+    const elsewhere = files.filter((file) => !IN_BROWSER.test(file) && !TO_CHOSEN_ADDRESS.aws4fetch!.test(file));
+    expect(elsewhere.filter((file) => calls.test(withoutComments(textOf(file))))).toEqual([]);
     // In the page the content policy holds it to 'self'; a plain address must be a path as well.
     const wrong = files.flatMap((file) =>
       [...withoutComments(textOf(file)).matchAll(/\b(?:fetch|new EventSource)\(\s*([`'"].{0,24})/g)]
@@ -72,6 +83,20 @@ describe('law: nothing leaves the machine', () => {
         .map((first) => `${file}: ${first}`),
     );
     expect(wrong).toEqual([]);
+  });
+
+  it('asks another machine only where the user named it: a queue, or a store that is only read from', () => {
+    const wrong = files.flatMap((file) =>
+      importsOf(file)
+        .filter((name) => TO_CHOSEN_ADDRESS[name] && !TO_CHOSEN_ADDRESS[name].test(file))
+        .map((name) => `${file} -> ${name}`),
+    );
+    expect(wrong).toEqual([]);
+    const store = withoutComments(textOf('lib/record/series/store-photographs.ts'));
+    expect(store).toMatch(/ask = \(method: 'GET' \| 'HEAD'/);
+    expect(store).not.toMatch(/'(PUT|POST|DELETE|PATCH)'|\bbody:/);
+    // The commands that lead there open nothing before an address is given.
+    expect(textOf('workers/series/open-place.ts')).not.toMatch(/^import .*(postgres|store)-/m);
   });
 
   it('lets the page load from nowhere else: no outside origin in the content policy', () => {

@@ -72,7 +72,7 @@ function order(before: Visit, after: Visit): Wrong | null {
     return {
       code: 'repeat-too-late',
       message:
-        `"${after.visit}" of ${after.subject} lies ${Math.abs(days)} days from "${before.visit}", which it is to repeat. By then a face may have ` +
+        `"${after.visit}" of ${after.subject} lies ${Math.abs(days)} days away from the visit "${before.visit}" that it is to repeat. By then a face may have ` +
         'changed; repeats are taken within a day.',
     };
   return null;

@@ -100,7 +100,7 @@ export const PAIRS: Table<PairRow> = {
     perhaps('scaleRelU', 'number', 'Relative standard uncertainty common to every length; areas double it, volumes treble it', {
       unit: '1',
     }),
-    perhaps('errorSource', 'string', 'Where the error limits come from', { among: ['validation', 'own-repeats'] }),
+    perhaps('errorSource', 'string', 'The source of the error limits', { among: ['validation', 'own-repeats'] }),
     perhaps('pooledVolumeMl', 'number', 'Volume of the zones of concern together, or of those that are usually treated', { unit: 'mL' }),
     perhaps('pooledP', 'number', 'Probability of such a pooled change under no change', { unit: '1' }),
     perhaps('pooledFinding', 'string', 'Whether the pooled change is beyond error', { among: FINDINGS }),

@@ -7,7 +7,7 @@ import { join } from 'node:path';
 import { AwsV4Signer } from 'aws4fetch';
 import { afterAll, beforeAll, describe, expect, it } from 'vitest';
 import { folderPhotographs } from '#lib/record/series/folder-photographs.ts';
-import { addressOf, s3Photographs, s3Place } from '#lib/record/series/s3-photographs.ts';
+import { addressOf, s3Photographs, s3Place } from '#lib/record/series/store-photographs.ts';
 import { bytesOf, withDir } from './sample-jobs.ts';
 import { expectedSignature } from './sigv4.ts';
 

@@ -173,7 +173,7 @@ describe('refusal: rows', () => {
       pairs: 2,
     },
     'wrong-order': { rows: ['a,v3,2026-02-01,,a/3.jpg,follow-up,,,,'], line: 4, says: /dated before its baseline/ },
-    'repeat-too-late': { rows: ['a,r,2026-03-09,,a/r.jpg,repeat,,,,v1'], line: 4, says: /lies 8 days from "v1"/ },
+    'repeat-too-late': { rows: ['a,r,2026-03-09,,a/r.jpg,repeat,,,,v1'], line: 4, says: /lies 8 days away from the visit "v1"/ },
     grade: { rows: [], line: 3, says: /"rater:A" is "5"\. A grade is a whole number from -4/ },
     'grade-place': { rows: [], line: 2, says: /stands on a baseline/ },
     'grade-disagrees': {

@@ -15,6 +15,6 @@ export async function openStore(place: StorePlace, { inThread = false } = {}): P
 /** Throws RangeError when a store's address or the environment does not fit. */
 export async function openPhotographs(place: PhotoPlace, env: Readonly<Record<string, string | undefined>>): Promise<Photographs> {
   if (!place.startsWith('s3:')) return folderPhotographs(place);
-  const { s3Photographs, s3Place } = await import('#lib/record/series/s3-photographs.ts');
+  const { s3Photographs, s3Place } = await import('#lib/record/series/store-photographs.ts');
   return s3Photographs(s3Place(place, env));
 }
