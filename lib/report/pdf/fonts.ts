@@ -3,17 +3,18 @@
  * file, and cover Latin, Greek and Cyrillic and the signs of findings. A door: it reads files, once for each process.
  */
 import { readFileSync } from 'node:fs';
-import { createRequire } from 'node:module';
+import { findPackageJSON } from 'node:module';
+import { dirname, join } from 'node:path';
 
 export const FACES = ['regular', 'bold', 'italic', 'bold-italic', 'mono'] as const;
 export type Face = (typeof FACES)[number];
 
 const FILES: Readonly<Record<Face, string>> = {
-  regular: 'dejavu-fonts-ttf/ttf/DejaVuSansCondensed.ttf',
-  bold: 'dejavu-fonts-ttf/ttf/DejaVuSansCondensed-Bold.ttf',
-  italic: 'dejavu-fonts-ttf/ttf/DejaVuSansCondensed-Oblique.ttf',
-  'bold-italic': 'dejavu-fonts-ttf/ttf/DejaVuSansCondensed-BoldOblique.ttf',
-  mono: 'dejavu-fonts-ttf/ttf/DejaVuSansMono.ttf',
+  regular: 'DejaVuSansCondensed.ttf',
+  bold: 'DejaVuSansCondensed-Bold.ttf',
+  italic: 'DejaVuSansCondensed-Oblique.ttf',
+  'bold-italic': 'DejaVuSansCondensed-BoldOblique.ttf',
+  mono: 'DejaVuSansMono.ttf',
 };
 
 const read = new Map<Face, Buffer>();
@@ -22,7 +23,10 @@ const read = new Map<Face, Buffer>();
 export function fontBytes(face: Face): Buffer {
   const known = read.get(face);
   if (known) return known;
-  const bytes = readFileSync(createRequire(import.meta.url).resolve(FILES[face]));
+  // Found at run time: a bundler that saw the address of a file would try to take the typeface in as code.
+  const home = findPackageJSON('dejavu-fonts-ttf', import.meta.url);
+  if (!home) throw new Error('The package dejavu-fonts-ttf is not installed; npm ci installs it.');
+  const bytes = readFileSync(join(dirname(home), 'ttf', FILES[face]));
   read.set(face, bytes);
   return bytes;
 }
