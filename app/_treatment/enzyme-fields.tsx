@@ -117,7 +117,7 @@ function EnzymeAnswer({ fields }: { fields: TreatmentFields }) {
       {enzyme && sums ? (
         <>
           <p>
-            <strong className="number">{unitsText(sums.units)}</strong> delivered in <span className="number">{amountWords(enzyme)}</span>
+            <strong className="number">{unitsText(sums.units)}</strong> delivered in {amountWords(enzyme)}
           </p>
           <p className="small">{sumWords(sums)}</p>
           {enzyme.mixedWithMl > 0 && <p className="small">{mixWords(enzyme, sums)}</p>}

@@ -77,17 +77,17 @@ describe('a treatment', () => {
       await page.goto(`${app.base}/cases/${caseId}/treatments/${id}`);
       await page.waitForLoadState('networkidle');
     }
-    await first.getByLabel('Note').fill('from the first window');
+    await first.getByRole('textbox', { name: 'Note' }).fill('from the first window');
     await first.getByRole('button', { name: 'Save the treatment' }).click();
     await first.waitForURL(/\/treatments$/);
-    await second.getByLabel('Note').fill('from the second window');
+    await second.getByRole('textbox', { name: 'Note' }).fill('from the second window');
     await second.getByRole('button', { name: 'Save the treatment' }).click();
     await second.getByRole('button', { name: 'Keep what I typed, to save it over the other' }).waitFor();
     expect(await note()).toBe('from the first window');
-    expect(await second.getByLabel('Note').inputValue()).toBe('from the second window');
+    expect(await second.getByRole('textbox', { name: 'Note' }).inputValue()).toBe('from the second window');
     await second.getByRole('button', { name: 'Load the other version' }).click();
-    expect(await second.getByLabel('Note').inputValue()).toBe('from the first window');
-    await second.getByLabel('Note').fill('both');
+    expect(await second.getByRole('textbox', { name: 'Note' }).inputValue()).toBe('from the first window');
+    await second.getByRole('textbox', { name: 'Note' }).fill('both');
     await second.getByRole('button', { name: 'Save the treatment' }).click();
     await second.waitForURL(/\/treatments$/);
     expect(await note()).toBe('both');
