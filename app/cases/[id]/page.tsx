@@ -15,6 +15,7 @@ import { Timeline } from '#app/_case/timeline.tsx';
 import { VisitSheet } from '#app/_case/visit-sheet.tsx';
 import { book } from '#app/_server/actor.ts';
 import { idsOf, today } from '#app/_server/case-context.ts';
+import { firstLook } from '#app/_server/first-look.ts';
 import { record } from '#app/_server/record.ts';
 import { TreatmentLine } from '#app/_treatment/treatment-line.tsx';
 import { setUpWords } from '#lib/report/set-up-words.ts';
@@ -33,7 +34,7 @@ export async function generateMetadata({ params }: Props): Promise<Metadata> {
 export default async function CasePage({ params }: Props) {
   const ids = await idsOf(params, 'id');
   const cases = await book();
-  const file = ids ? await cases.openCase(ids.id) : null;
+  const file = ids ? await ((await firstLook(`case:${ids.id}`)) ? cases.openCase(ids.id) : cases.caseFile(ids.id)) : null;
   if (!file) notFound();
   const [lines, settings, alive, setUps] = await Promise.all([
     resultLines(file),

@@ -13,6 +13,7 @@ import { ScrollRegion } from '#app/_parts/scroll-region.tsx';
 import { book } from '#app/_server/actor.ts';
 import { idsOf } from '#app/_server/case-context.ts';
 import { knownComparison } from '#app/_server/comparison-cache.ts';
+import { firstLook } from '#app/_server/first-look.ts';
 import { byEvidence } from '#lib/report/by-evidence.ts';
 import { courseSvg } from '#lib/report/course-svg.ts';
 import { type CourseVisit, courseOf } from '#lib/series/course.ts';
@@ -33,7 +34,8 @@ export default async function CoursePage({ params, searchParams }: Props) {
   const { patientCase, visits, treatments } = file;
   const baseline = visits.find((visit) => visit.baseline);
   const { facts } = await cases.settings();
-  await cases.note({ action: 'view', what: 'course', id: patientCase.id, case: patientCase.id, facts: {} });
+  if (await firstLook(`course:${patientCase.id}`))
+    await cases.note({ action: 'view', what: 'course', id: patientCase.id, case: patientCase.id, facts: {} });
   if (!baseline)
     return (
       <>
