@@ -8,6 +8,6 @@ export async function unsealed(read: () => Promise<Response>): Promise<Response>
   } catch (error) {
     const fault = vaultFault(error);
     if (!fault) throw error;
-    return problem(500, fault.code, fault.message, 'Restore it from a backup, or add the photograph again.');
+    return problem(500, fault.code, fault.message);
   }
 }

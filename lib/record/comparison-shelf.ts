@@ -17,7 +17,7 @@ import { forgetPhoto } from './photo-shelf.ts';
 import { comparisonFilePurpose, comparisonPurpose, jobPurpose } from './purposes.ts';
 import { readSealed, writeSealed } from './sealed-files.ts';
 import { type ComparisonShelf, type ComparisonSummary, type JobDesk, REPORT_FILES, type StoredComparison } from './types.ts';
-import type { Vault } from './vault.ts';
+import { type Vault, VaultError } from './vault.ts';
 
 const isFileOfComparison = (name: string): boolean =>
   PLATE_FILE.test(name) || FIELD_FILE_NAMES.includes(name) || (REPORT_FILES as readonly string[]).includes(name);
@@ -80,7 +80,7 @@ export function openComparisonShelf(db: Database, dataDir: string, vault: Vault)
         .map((row) => summaryOf(vault, row)),
     plateFile: async (id, name) =>
       idSchema.safeParse(id).success && isFileOfComparison(name)
-        ? readSealed(vault, join(dirOf(id), name), comparisonFilePurpose(id, name))
+        ? readSealed(vault, join(dirOf(id), name), comparisonFilePurpose(id, name)).catch(asFile(name))
         : null,
     plateFiles: async (id) => {
       if (!idSchema.safeParse(id).success) return [];
@@ -103,6 +103,17 @@ export function openComparisonShelf(db: Database, dataDir: string, vault: Vault)
     },
   };
 }
+
+/** Says of damage which file it is in. */
+const asFile =
+  (name: string) =>
+  (error: unknown): never => {
+    if (!(error instanceof VaultError && error.code === 'damaged')) throw error;
+    throw new VaultError(
+      'damaged',
+      `The file ${name} of this comparison is damaged: it is not as it was written. Measure the comparison again, or restore a backup; everything else can still be used.`,
+    );
+  };
 
 function insert(db: Database, vault: Vault, id: string, comparison: Comparison, request: StoredComparison['request']): void {
   const assessed = comparison.zones.filter((zone) => zone.assessable);
