@@ -32,6 +32,8 @@ export function caseCompare(hands: Hands): Pick<CaseBook, 'compareVisits'> {
             `The visit of ${before.on_day} is later than that of ${after.on_day}. Choose the earlier one as the one before.`,
           );
         if (!hasConsent(db, caseId)) return noConsent();
+        if (how.setUp !== undefined && !db.get('SELECT 1 FROM set_up WHERE sha256 = ?', how.setUp))
+          return refused('unfit', 'The chosen set-up is no longer kept. Choose another one, or none.');
         const pairs = sharedViews(hands, before, after);
         if (pairs.length === 0)
           return refused(

@@ -37,6 +37,8 @@ export const ROOT = fileURLToPath(new URL('../../', import.meta.url));
 
 export type App = {
   base: string;
+  /** The process of the page's server. */
+  webPid: number;
   dataDir: string;
   record: RecordStore;
   browser: Browser;
@@ -72,6 +74,7 @@ export async function openApp({ stepMs = 40, password }: { stepMs?: number; pass
 
   return {
     base: `http://127.0.0.1:${message.listening}`,
+    webPid: web.pid!,
     dataDir,
     record,
     browser,

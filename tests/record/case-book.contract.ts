@@ -314,6 +314,7 @@ export function caseBookContract(withBook: WithBook): void {
         expect(await whyNot(book.compareVisits(one.id, one.after.id, one.before.id))).toBe('unfit');
         expect(await whyNot(book.compareVisits(one.id, one.before.id, two.after.id))).toBe('gone');
         expect(await whyNot(book.compareVisits(NOBODY, one.before.id, one.after.id))).toBe('gone');
+        expect(await whyNot(book.compareVisits(one.id, one.before.id, one.after.id, { setUp: 'a'.repeat(64) }))).toBe('unfit');
         await got(book.setPhotoView(one.after.id, one.photos[1]!, 'lateral-left'));
         expect(await whyNot(book.compareVisits(one.id, one.before.id, one.after.id))).toBe('unfit');
         const { id } = (await book.caseFile(two.id))!.consents[0]!;
