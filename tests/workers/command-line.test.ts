@@ -206,9 +206,10 @@ describe('law: compare', () => {
     }));
   it('writes the same bytes from the same photographs', () =>
     withPhotos(async ({ dir, of }) => {
-      const args = ['compare', '--before', await of('b'), '--after', await of('a'), '--out'];
+      const args = ['compare', '--before', await of('b'), '--after', await of('a'), '--pdf', '--out'];
       await run(...args, join(dir, 'one'));
       await run(...args, join(dir, 'two'));
+      expect(await readdir(join(dir, 'one'))).toContain('report.pdf');
       const differing = [];
       for (const name of await readdir(join(dir, 'one')))
         if (!(await readFile(join(dir, 'one', name))).equals(await readFile(join(dir, 'two', name)))) differing.push(name);

@@ -22,6 +22,8 @@ export type Asked = Readonly<{
   title: string;
   /** Null to write no folder. */
   out: string | null;
+  /** Writes report.pdf into the folder too. */
+  pdf?: boolean;
   json: boolean;
   scale?: ScaleHintRequest | undefined;
   zones: readonly ZoneId[];
@@ -59,7 +61,13 @@ export async function compareFiles(asked: Asked, world: World): Promise<ExitCode
       title: asked.title,
       onProgress: (step, done) => progress.step(step, MEASURING_SHARE + (1 - MEASURING_SHARE) * done),
     });
-    await writeOutFolder(asked.out, outFiles(comparison, files));
+    const named = outFiles(comparison, files);
+    if (asked.pdf) {
+      const { printedComparison } = await import('#workers/printed-comparison.ts');
+      const evidence = measured.value.field?.evidence ?? null;
+      named.push({ name: 'report.pdf', bytes: await printedComparison({ comparison, evidence, views: files.views, title: asked.title }) });
+    }
+    await writeOutFolder(asked.out, named);
   }
   progress.end();
   if (asked.treatedOn && days === undefined)
@@ -69,7 +77,7 @@ export async function compareFiles(asked: Asked, world: World): Promise<ExitCode
   world.out(asked.json ? `${JSON.stringify(comparison, null, 2)}\n` : comparisonTable(comparison));
   if (asked.out !== null)
     (asked.json ? world.err : world.out)(
-      `\nWritten to ${asked.out}: report.html, table.csv, comparison.json, evidence.json and the pictures.\n`,
+      `\nWritten to ${asked.out}: report.html, ${asked.pdf ? 'report.pdf, ' : ''}table.csv, comparison.json, evidence.json and the pictures.\n`,
     );
   return comparison.gate.comparable ? EXIT.done : EXIT.notComparable;
 }

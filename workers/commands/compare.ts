@@ -25,6 +25,7 @@ One photograph per view and visit (front, oblique, side); views are recognised b
   --set-up NAME|FILE   takes the error limits from this profile of your own set-up; ebbline repeat makes one
   --data DIR           the record that keeps profiles; as usual EBBLINE_HOME or ~/.local/share/ebbline
   --title TEXT         what the report is called
+  --pdf                writes report.pdf as well
   --json               prints the comparison, or { ok: false, why, detail }, as JSON and nothing else; --out may then be left out
 
 Exit codes: 0 measured, 2 wrong usage, 3 not comparable (the reasons are printed), 4 unreadable input.
@@ -52,6 +53,7 @@ export const compare: Command = {
       'set-up': 'one',
       data: 'one',
       title: 'one',
+      pdf: 'none',
       json: 'none',
     });
     noWords(given);
@@ -65,6 +67,8 @@ export const compare: Command = {
     }
     const out = given.one('out') ?? null;
     const json = given.has('json');
+    const pdf = given.has('pdf');
+    if (pdf && out === null) throw new UsageError('Say where the PDF goes with --out DIR.');
     if (out === null && !json) throw new UsageError('Say where the results go with --out DIR, or print them with --json.');
     const scale = given.has('scale') ? scaleValue(given.one('scale')!) : undefined;
     const zones = zonesValue(given.list('zones'));
@@ -84,6 +88,7 @@ export const compare: Command = {
         after: after.value,
         title: given.one('title') ?? 'Comparison',
         out,
+        pdf,
         json,
         scale,
         zones,

@@ -20,7 +20,7 @@ export const OUT_PICTURES = [
   'change-map',
   'lightness-map',
 ] as const;
-const PLAIN_FILES = ['comparison.json', FIELD_FILES.evidence, 'report.html', 'table.csv'] as const;
+const PLAIN_FILES = ['comparison.json', FIELD_FILES.evidence, 'report.html', 'report.pdf', 'table.csv'] as const;
 const OWN_NAME = new RegExp(
   `^(?:${PLAIN_FILES.join('|').replaceAll('.', '\\.')}|(?:${VIEWS.join('|')})\\.(?:${OUT_PICTURES.join('|')})\\.jpg)$`,
 );

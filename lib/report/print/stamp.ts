@@ -18,8 +18,8 @@ export type Stamp = Readonly<{
   /** The signed report that this version takes the place of. */
   replaces: Pick<CaseReport, 'version' | 'sha256' | 'signed'> | null;
   contentSha256: string;
-  /** When the newest of the data was written, ISO 8601 in UTC; the file of a draft says it was made then. */
-  asOf: string;
+  /** When the newest of the data was written, ISO 8601 in UTC; the file of a draft says it was made then. Null where no record knows. */
+  asOf: string | null;
   /** Of the practice; may be empty. */
   practiceName: string;
 }>;
@@ -42,6 +42,9 @@ function hashed(value: unknown): unknown {
 /** "2026-11-25 16:12 UTC". */
 export const momentText = (at: string): string => `${at.slice(0, 10)} ${at.slice(11, 16)} UTC`;
 
+/** A PDF has to say when it was made; where that would be chance, it says the beginning of the computers' era. */
+const NO_TIME = '1970-01-01T00:00:00.000Z';
+
 export const DRAFT_WORDS = 'Draft, not signed';
 
 /** What the pages of a report carry; `kind` such as "Comparison report". */
@@ -52,7 +55,7 @@ export function framed(stamp: Stamp, kind: string, subject: string): Omit<Printe
     running: [kind, subject + version, stamp.practiceName].filter(Boolean).join(' \u00b7 '),
     footing: `Ebbline \u00b7 content ${stamp.contentSha256.slice(0, 16)} \u00b7 ${stamp.signed ? `signed ${momentText(stamp.signed.at)} by ${stamp.signed.by}` : DRAFT_WORDS.toLowerCase()}`,
     draft: stamp.signed ? null : DRAFT_WORDS,
-    madeAt: stamp.signed?.at ?? stamp.asOf,
+    madeAt: stamp.signed?.at ?? stamp.asOf ?? NO_TIME,
   };
 }
 
@@ -88,7 +91,7 @@ export function signatureBlocks(stamp: Stamp): Block[] {
       words: [
         'SHA-256 of the data this report was made from, photographs by their hashes: ',
         { text: stamp.contentSha256, mono: true },
-        `. Newest of the data: ${momentText(stamp.asOf)}. Written by Ebbline ${EBBLINE_VERSION}.`,
+        `.${stamp.asOf === null ? '' : ` Newest of the data: ${momentText(stamp.asOf)}.`} Written by Ebbline ${EBBLINE_VERSION}.`,
       ],
     },
   ];

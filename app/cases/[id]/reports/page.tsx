@@ -3,6 +3,7 @@ import type { Metadata } from 'next';
 import Link from 'next/link';
 import { notFound } from 'next/navigation';
 import { ReportButtons } from '#app/_case/report-buttons.tsx';
+import css from '#app/_case/sign-report.module.css';
 import { CaseTrail } from '#app/_parts/case-trail.tsx';
 import { book } from '#app/_server/actor.ts';
 import { idsOf } from '#app/_server/case-context.ts';
@@ -24,7 +25,7 @@ export default async function ReportsPage({ params }: { params: Promise<{ id: st
   const answered = complaints.filter(({ revealed }) => revealed !== null);
   const common = { caseId: patientCase.id, reports, hasName: patientCase.name !== null };
   return (
-    <>
+    <div className={css.page}>
       <CaseTrail patientCase={patientCase} here="Reports" />
       <h1>Reports of case {patientCase.code}</h1>
       <p>
@@ -59,7 +60,7 @@ export default async function ReportsPage({ params }: { params: Promise<{ id: st
       <p>
         <Link href={`/cases/${patientCase.id}`}>Back to the case</Link>
       </p>
-    </>
+    </div>
   );
 }
 

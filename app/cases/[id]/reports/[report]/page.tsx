@@ -33,7 +33,7 @@ export default async function ReportPage({ params }: Props) {
       {withheld ? (
         <p className="note warn">{WITHHELD_WORDS}</p>
       ) : (
-        <>
+        <div className={css.page}>
           <section className="sheet" aria-labelledby="facts">
             <h2 id="facts">{report.signed ? 'Signed and locked' : 'Draft, not signed'}</h2>
             <Facts file={file} report={report} />
@@ -56,7 +56,7 @@ export default async function ReportPage({ params }: Props) {
               <SignReport caseId={patientCase.id} reportId={report.id} />
             </section>
           )}
-        </>
+        </div>
       )}
       <p>
         <Link href={`/cases/${patientCase.id}`}>Back to the case</Link>
