@@ -24,12 +24,12 @@ export function AnswerTable({ rows }: { rows: readonly AnswerRow[] }) {
           {rows.map((row) => (
             <tr key={row.zone} data-zone={row.zone} data-finding={row.finding}>
               <th scope="row">{row.label}</th>
-              <td>{row.named ? 'points here' : 'does not point here'}</td>
-              <td>{row.gradeWords}</td>
-              <td>
+              <td data-head="Patient">{row.named ? 'points here' : 'does not point here'}</td>
+              <td data-head="Examiner">{row.gradeWords}</td>
+              <td data-head="Measured">
                 <Measured row={row} />
               </td>
-              <td>
+              <td data-head="Agreement">
                 <Agreements row={row} />
               </td>
             </tr>

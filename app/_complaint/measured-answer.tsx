@@ -1,7 +1,9 @@
 /** The measurement beside patient and examiner, from the moment it is revealed; and the form that concludes. */
 import Link from 'next/link';
+import { ReportButtons } from '#app/_case/report-buttons.tsx';
 import { book } from '#app/_server/actor.ts';
 import { record } from '#app/_server/record.ts';
+import { resultsSeenBefore } from '#app/_server/results-seen.ts';
 import { complaintAnswer } from '#lib/report/complaint-answer.ts';
 import type { CaseFile, Complaint } from '#shared/case.ts';
 import { AnswerTable } from './answer-table.tsx';
@@ -22,7 +24,7 @@ export async function MeasuredAnswer({ file, complaint, beforeOn, afterOn }: Pro
     afterOn,
     treatments: file.treatments,
     facts,
-    resultsSeenBefore: await resultsSeenBefore(file.patientCase.id, complaint.id),
+    resultsSeenBefore: await resultsSeenBefore(file, complaint),
   });
   return (
     <>
@@ -33,6 +35,16 @@ export async function MeasuredAnswer({ file, complaint, beforeOn, afterOn }: Pro
         <p className="small">
           <Link href={`/comparison/${comparison.id}`}>The whole comparison, with pictures and maps</Link>
         </p>
+      </section>
+      <section className="sheet" aria-labelledby="reports">
+        <h2 id="reports">Reports</h2>
+        <ReportButtons
+          caseId={file.patientCase.id}
+          kinds={['complaint', 'patient-sheet']}
+          about={complaint.id}
+          reports={file.reports}
+          hasName={file.patientCase.name !== null}
+        />
       </section>
       {complaint.stage === 'revealed' && (
         <ConcludeForm
@@ -45,11 +57,4 @@ export async function MeasuredAnswer({ file, complaint, beforeOn, afterOn }: Pro
       )}
     </>
   );
-}
-
-/** As the audit's line of the rating says; 0 where there is none. */
-async function resultsSeenBefore(caseId: string, complaintId: string): Promise<number> {
-  const lines = await record().audit.lines({ case: caseId, limit: 2000 });
-  const rated = lines.find(({ what, id, facts }) => what === 'complaint' && id === complaintId && facts['stage'] === 'rated');
-  return Number(rated?.facts['resultsSeenBefore'] ?? 0);
 }

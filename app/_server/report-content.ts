@@ -17,6 +17,7 @@ import { found, type Outcome, refused } from '#shared/outcome.ts';
 import { WITHHELD_WORDS, withheldBy } from '#shared/withheld.ts';
 import { record } from './record.ts';
 import { reportEvidence, reportViews } from './report-pictures.ts';
+import { resultsSeenBefore } from './results-seen.ts';
 
 /** Everything but the stamp; `write` sets it. */
 export type ReportContent = Readonly<{
@@ -57,7 +58,15 @@ export async function reportContent(cases: CaseBook, file: CaseFile, asked: Aske
     subject,
     complaint,
     comparison,
-    answer: complaintAnswer({ complaint, comparison, beforeOn: before.on, afterOn: after.on, treatments: file.treatments, facts }),
+    answer: complaintAnswer({
+      complaint,
+      comparison,
+      beforeOn: before.on,
+      afterOn: after.on,
+      treatments: file.treatments,
+      facts,
+      resultsSeenBefore: await resultsSeenBefore(file, complaint),
+    }),
     views: await reportViews(stored.id, comparison, { asTaken: true }),
     marked: await markedPhoto(complaint, after),
     callsMe: calledMe(file, complaint),

@@ -2,7 +2,6 @@
 /** Enters or edits one treatment. Saving over what another has changed meanwhile is told, and nothing typed is lost. */
 import { useRouter } from 'next/navigation';
 import { type FormEvent, useState } from 'react';
-import { z } from 'zod';
 import { type Answer, ask } from '#app/_parts/ask.ts';
 import { ZoneChoice } from '#app/_parts/zone-choice.tsx';
 import { PRODUCT_CLASSES, PURPOSES, type Treatment, treatmentSchema } from '#shared/case.ts';
@@ -11,6 +10,7 @@ import { EnzymeFields } from './enzyme-fields.tsx';
 import { FormField } from './form-field.tsx';
 import { MeanwhileNote } from './meanwhile-note.tsx';
 import { NumberField } from './number-field.tsx';
+import { RemoveTreatment } from './remove-treatment.tsx';
 import css from './treatment.module.css';
 import { draftOf, emptyFields, type FieldFault, fieldsOf, type TreatmentFields } from './treatment-fields.ts';
 import { TreatmentNotes } from './treatment-notes.tsx';
@@ -32,17 +32,20 @@ export function TreatmentForm({ caseId, treatment, earlier, today, facts, hints 
   const router = useRouter();
   const [fields, setFields] = useState<TreatmentFields>(() => (treatment ? fieldsOf(treatment) : emptyFields(today)));
   const [revision, setRevision] = useState(treatment?.revision ?? 0);
-  const [faults, setFaults] = useState<readonly FieldFault[]>([]);
+  const [tried, setTried] = useState(false);
   const [fault, setFault] = useState<Extract<Answer<unknown>, { ok: false }> | null>(null);
   const [busy, setBusy] = useState(false);
   const change = (part: Partial<TreatmentFields>) => setFields((was) => ({ ...was, ...part }));
+  // Once saving was tried, what is still missing follows the typing.
+  const now = tried ? draftOf(fields) : null;
+  const faults: readonly FieldFault[] = now && !now.ok ? now.faults : [];
   const faultOf = (field: keyof TreatmentFields) => faults.find((one) => one.field === field)?.message;
   const list = `/api/cases/${caseId}/treatments`;
 
   const save = async (event: FormEvent) => {
     event.preventDefault();
     const said = draftOf(fields);
-    setFaults(said.ok ? [] : said.faults);
+    setTried(true);
     setFault(null);
     if (!said.ok) return;
     setBusy(true);
@@ -186,7 +189,7 @@ export function TreatmentForm({ caseId, treatment, earlier, today, facts, hints 
               Save the treatment
             </button>
             {treatment && (
-              <RemoveButton
+              <RemoveTreatment
                 address={`${list}/${treatment.id}`}
                 revision={revision}
                 after={`/cases/${caseId}/treatments`}
@@ -197,43 +200,5 @@ export function TreatmentForm({ caseId, treatment, earlier, today, facts, hints 
         </section>
       </div>
     </form>
-  );
-}
-
-/** Asks twice. */
-function RemoveButton({
-  address,
-  revision,
-  after,
-  onFault,
-}: {
-  address: string;
-  revision: number;
-  after: string;
-  onFault: (fault: Extract<Answer<unknown>, { ok: false }>) => void;
-}) {
-  const router = useRouter();
-  const [sure, setSure] = useState(false);
-  const remove = async () => {
-    const removed = await ask(z.unknown(), address, { method: 'DELETE', body: { revision } });
-    if (!removed.ok) return onFault(removed);
-    router.push(after);
-    router.refresh();
-  };
-  if (!sure)
-    return (
-      <button type="button" onClick={() => setSure(true)}>
-        Remove this treatment
-      </button>
-    );
-  return (
-    <>
-      <button type="button" onClick={() => void remove()}>
-        Remove for good
-      </button>
-      <button type="button" className="plain" onClick={() => setSure(false)}>
-        Keep it
-      </button>
-    </>
   );
 }

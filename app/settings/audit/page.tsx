@@ -69,7 +69,7 @@ export default async function Audit({ searchParams }: { searchParams: Promise<{ 
               {lines.map(({ n, at, actor, action, what, id, case: caseId, facts }) => (
                 <tr key={n}>
                   <td className="number">{n}</td>
-                  <td className="number">{`${at.slice(0, 10)} ${at.slice(11, 19)}`}</td>
+                  <td className={css.when}>{`${at.slice(0, 10)} ${at.slice(11, 19)}`}</td>
                   <td>{actor}</td>
                   <td>{actionWords(action)}</td>
                   <td>
