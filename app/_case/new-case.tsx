@@ -37,7 +37,7 @@ export function NewCase({ proposed, today, open }: { proposed: string; today: st
         consents: kinds.map((kind) => ({ kind, givenOn, note: '' })),
       },
     });
-    if (made.ok) return router.push(`/cases/${made.value.id}${photographs ? '/import' : ''}`);
+    if (made.ok) return router.push(photographs ? `/cases/${made.value.id}/import` : `/cases/${made.value.id}`);
     setBusy(false);
     setFault(made);
   };
