@@ -16,13 +16,13 @@ export function intervalSpan(rows: readonly IntervalRow[], least = 0.1): number 
   return niceSpan(Math.max(0, ...rows.flatMap((row) => [Math.abs(row.value), ...row.ci95.map(Math.abs)])), least);
 }
 
-/** A whole SVG, 220 x 18 user units; `label` is read out in its place. */
-export function intervalSvg({ value, ci95, sdc, finding }: IntervalRow, span: number, label: string): string {
-  const x = (v: number): number => 4 + ((Math.max(-1, Math.min(1, v / span)) + 1) / 2) * (INTERVAL_WIDTH - 8);
+/** A whole SVG, `width` x 18 user units; `label` is read out in its place. */
+export function intervalSvg({ value, ci95, sdc, finding }: IntervalRow, span: number, label: string, width = INTERVAL_WIDTH): string {
+  const x = (v: number): number => 4 + ((Math.max(-1, Math.min(1, v / span)) + 1) / 2) * (width - 8);
   const y = INTERVAL_HEIGHT / 2;
   const band = x(sdc) - x(-sdc);
   return (
-    `<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 ${INTERVAL_WIDTH} ${INTERVAL_HEIGHT}" width="${INTERVAL_WIDTH}" height="${INTERVAL_HEIGHT}" role="img" class="interval">` +
+    `<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 ${width} ${INTERVAL_HEIGHT}" width="${width}" height="${INTERVAL_HEIGHT}" role="img" class="interval">` +
     `<title>${escapeText(label)}</title>` +
     `<rect x="${coordinate(x(-sdc))}" y="1" width="${coordinate(band)}" height="${INTERVAL_HEIGHT - 2}" fill="currentColor" opacity="0.1"/>` +
     `<line x1="${coordinate(x(0))}" x2="${coordinate(x(0))}" y1="0" y2="${INTERVAL_HEIGHT}" stroke="currentColor" stroke-width="0.75"/>` +
@@ -40,11 +40,11 @@ function mark(cx: number, cy: number, finding: Finding): string {
 }
 
 /** The axis under the rows: ends and zero. */
-export function intervalAxisSvg(span: number, unit: string): string {
+export function intervalAxisSvg(span: number, unit: string, width = INTERVAL_WIDTH): string {
   const text = (at: number, anchor: string, words: string): string =>
     `<text x="${at}" y="11" text-anchor="${anchor}">${escapeText(words)}</text>`;
   return (
-    `<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 ${INTERVAL_WIDTH} 14" width="${INTERVAL_WIDTH}" height="14" aria-hidden="true" font-size="10" fill="currentColor" class="interval">` +
-    `${text(0, 'start', `\u2212${span}`)}${text(INTERVAL_WIDTH / 2, 'middle', '0')}${text(INTERVAL_WIDTH, 'end', `+${span} ${unit}`)}</svg>`
+    `<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 ${width} 14" width="${width}" height="14" aria-hidden="true" font-size="10" fill="currentColor" class="interval">` +
+    `${text(0, 'start', `\u2212${span}`)}${text(width / 2, 'middle', '0')}${text(width, 'end', `+${span} ${unit}`)}</svg>`
   );
 }

@@ -17,20 +17,18 @@ export function drawHead(pen: Pen, { running, draft }: Pick<PrintedReport, 'runn
       const { size, colour } = TYPE.running;
       let room = right - MARGIN.left;
       if (draft !== null) {
-        const width = widthOf(pen, draft, 10, 'bold') + 16;
+        const words = asSet(pen, draft);
+        const width = widthOf(pen, words, 10, 'bold') + 16;
         room -= width + 12;
         doc.rect(right - width, HEAD_BASE - 13, width, 18).fill(ACCENT);
         doc
           .font('bold')
           .fontSize(10)
           .fillColor('#ffffff')
-          .text(asSet(pen, draft), right - width + 8, HEAD_BASE, { lineBreak: false, baseline: 'alphabetic' });
+          .text(words, right - width + 8, HEAD_BASE, { lineBreak: false, baseline: 'alphabetic' });
       }
-      doc
-        .font('regular')
-        .fontSize(size)
-        .fillColor(colour)
-        .text(shortened(pen, running, room), MARGIN.left, HEAD_BASE, { lineBreak: false, baseline: 'alphabetic' });
+      const line = shortened(pen, running, room);
+      doc.font('regular').fontSize(size).fillColor(colour).text(line, MARGIN.left, HEAD_BASE, { lineBreak: false, baseline: 'alphabetic' });
       doc.moveTo(MARGIN.left, RULE).lineTo(right, RULE).lineWidth(0.75).strokeColor(LINE).stroke();
     },
     'Pagination',

@@ -8,17 +8,19 @@ import { FINDING_SHAPES, findingPhrase, findingSentence } from '#shared/finding-
 import { fixed, intervalText, metricText, probabilityText, signed } from '#shared/numbers.ts';
 import { zoneLabel } from '#shared/zones.ts';
 
+/** Width of a drawn interval in its own units, twice its pt: marks stay small beside the lines. */
+const DRAWN = 140;
 /** Shares in pt of the A4 text width. */
 const COLUMNS: readonly Column[] = [
-  { head: 'No.', share: 13, align: 'right' },
-  { head: 'Zone', share: 72 },
+  { head: 'No.', share: 17, align: 'right' },
+  { head: 'Zone', share: 71 },
   { head: 'Volume, mL', share: 36, align: 'right' },
   { head: '95 % interval, mL', share: 64 },
-  { head: 'Interval and detectable change', share: 76 },
-  { head: 'Detectable, mL', share: 45, align: 'right' },
+  { head: 'Interval, detectable', share: 71 },
+  { head: 'Detectable, mL', share: 49, align: 'right' },
   { head: 'Lightness, L*', share: 42, align: 'right' },
   { head: 'p', share: 32, align: 'right' },
-  { head: 'Finding', share: 64 },
+  { head: 'Finding', share: 61 },
 ];
 
 /** Nothing when nothing was measured. */
@@ -26,7 +28,7 @@ export function zoneBlocks(comparison: Comparison): Block[] {
   if (comparison.zones.length === 0) return [];
   const zones = byEvidence(comparison.zones);
   const span = intervalSpan(zones.flatMap(({ metrics }) => (metrics.volumeMl ? [metrics.volumeMl] : [])));
-  const columns = COLUMNS.map((column, k) => (k === 4 ? { ...column, headPicture: intervalAxisSvg(span, 'mL') } : column));
+  const columns = COLUMNS.map((column, k) => (k === 4 ? { ...column, headPicture: intervalAxisSvg(span, 'mL', DRAWN) } : column));
   return [
     { kind: 'heading', level: 2, text: 'Zones, strongest evidence first' },
     { kind: 'table', columns, rows: zones.map((zone, k) => zoneRow(zone, k + 1, span)), rowHeads: 1 },
@@ -62,7 +64,7 @@ function zoneRow(zone: ZoneResult, place: number, span: number): Row {
   const drawn: Cell = volumeMl
     ? {
         picture: {
-          svg: intervalSvg(volumeMl, span, label),
+          svg: intervalSvg(volumeMl, span, label, DRAWN),
           alt: `${label}: ${metricText('volumeMl', volumeMl.value)}, 95 % interval ${intervalText('volumeMl', volumeMl.ci95)}`,
         },
       }
