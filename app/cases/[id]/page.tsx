@@ -109,6 +109,13 @@ export default async function CasePage({ params }: Props) {
           </div>
           <h3>Results</h3>
           <CaseResults caseId={patientCase.id} lines={lines} reports={file.reports} hasName={patientCase.name !== null} />
+          {file.reports.length > 0 && (
+            <p className="small">
+              <Link href={`${address}/reports`} prefetch={false}>
+                All reports of this case
+              </Link>
+            </p>
+          )}
         </section>
       )}
 

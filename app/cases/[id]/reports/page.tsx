@@ -8,6 +8,7 @@ import { CaseTrail } from '#app/_parts/case-trail.tsx';
 import { book } from '#app/_server/actor.ts';
 import { idsOf } from '#app/_server/case-context.ts';
 import { knownComparison } from '#app/_server/comparison-cache.ts';
+import { firstLook } from '#app/_server/first-look.ts';
 import type { CaseFile } from '#shared/case.ts';
 import { shownComparisons, WITHHELD_WORDS } from '#shared/withheld.ts';
 
@@ -19,7 +20,8 @@ export default async function ReportsPage({ params }: { params: Promise<{ id: st
   const file = ids ? await cases.caseFile(ids.id) : null;
   if (!file) notFound();
   const { patientCase, comparisons, complaints, reports } = file;
-  await cases.note({ action: 'view', what: 'reports', id: patientCase.id, case: patientCase.id, facts: {} });
+  if (await firstLook(`reports:${patientCase.id}`))
+    await cases.note({ action: 'view', what: 'reports', id: patientCase.id, case: patientCase.id, facts: {} });
   const shown = shownComparisons(comparisons, complaints);
   const measured = await Promise.all(shown.map(async (one) => ({ one, done: (await knownComparison(one.id)) !== null })));
   const answered = complaints.filter(({ revealed }) => revealed !== null);

@@ -6,6 +6,7 @@ import css from '#app/_case/sign-report.module.css';
 import { SignReport } from '#app/_case/sign-report.tsx';
 import { CaseTrail } from '#app/_parts/case-trail.tsx';
 import { book } from '#app/_server/actor.ts';
+import { firstLook } from '#app/_server/first-look.ts';
 import { reportOf } from '#app/_server/report-of.ts';
 import { REPORT_KIND_WORDS } from '#lib/report/print/report-names.ts';
 import { momentText } from '#lib/report/print/stamp.ts';
@@ -23,7 +24,8 @@ export default async function ReportPage({ params }: Props) {
   const { patientCase } = file;
   const words = REPORT_KIND_WORDS[report.kind];
   const address = `/api/cases/${patientCase.id}/reports/${report.id}`;
-  await (await book()).note({ action: 'view', what: 'report', id: report.id, case: patientCase.id, facts: { version: report.version } });
+  if (await firstLook(`report:${report.id}`))
+    await (await book()).note({ action: 'view', what: 'report', id: report.id, case: patientCase.id, facts: { version: report.version } });
   return (
     <>
       <CaseTrail patientCase={patientCase} here={words} />
@@ -58,6 +60,9 @@ export default async function ReportPage({ params }: Props) {
           )}
         </div>
       )}
+      <p>
+        <Link href={`/cases/${patientCase.id}/reports`}>All reports of this case</Link>
+      </p>
       <p>
         <Link href={`/cases/${patientCase.id}`}>Back to the case</Link>
       </p>
