@@ -89,6 +89,7 @@ describe('by keyboard alone', () => {
     await pressOn(page, 'button.main');
 
     await page.getByRole('heading', { name: 'What can be said' }).waitFor();
+    expect((await Promise.all(sent)).some((body) => MEASURED.test(body))).toBe(true); // so that the silence before was one
     const midface = page.locator('tr[data-zone=midface-left]');
     expect(await midface.textContent()).toMatch(/points here.*slightly less full.*loss.*beyond error.*detectable from.*agree/);
     expect(await page.locator('tr[data-zone=jawline-right]').textContent()).toMatch(/cannot be judged.*turned towards the camera/);
@@ -189,6 +190,8 @@ describe('what stays hidden', () => {
     expect((await post('reveal', { revision: 3 })).status).toBe(200);
     expect((await get(`/api/comparisons/${comparison}/comparison.json`)).status).toBe(200);
     expect((await get('/')).body).toContain(comparison);
+    for (const path of [`/comparison/${comparison}`, `/cases/${own.caseId}/complaints/${complaint}`])
+      expect(MEASURED.test((await get(path)).body), path).toBe(true);
   });
 });
 
