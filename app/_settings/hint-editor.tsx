@@ -2,7 +2,7 @@
 /** One hint of the practice: its zones, its text, and whose word it is. A text that is changed becomes the practice's own. */
 import { ZONE_GROUPS } from '#app/_bench/zone-groups.ts';
 import { FormField } from '#app/_treatment/form-field.tsx';
-import { SOURCE_WORDS } from '#app/_treatment/zone-hints.tsx';
+import { SOURCE_WORDS } from '#shared/fact-source.ts';
 import { USUAL_SETTINGS, type ZoneHint } from '#shared/practice.ts';
 import { ZONE_IDS, type ZoneId, zoneLabel } from '#shared/zones.ts';
 import css from './settings.module.css';

@@ -5,7 +5,7 @@ import { type Answer, ask } from '#app/_parts/ask.ts';
 import { FormField } from '#app/_treatment/form-field.tsx';
 import { MeanwhileNote } from '#app/_treatment/meanwhile-note.tsx';
 import { NumberField } from '#app/_treatment/number-field.tsx';
-import { SOURCE_WORDS } from '#app/_treatment/zone-hints.tsx';
+import { SOURCE_WORDS } from '#shared/fact-source.ts';
 import { type PracticeSettings, practiceSettingsSchema, USUAL_SETTINGS } from '#shared/practice.ts';
 import { HintEditor } from './hint-editor.tsx';
 import css from './settings.module.css';

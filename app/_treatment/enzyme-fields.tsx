@@ -2,13 +2,13 @@
 /** The enzyme of a dissolving treatment: vial, diluent, amount and mix, and the units they come to, worked out while one types. */
 import { enzymeSums } from '#shared/dilution.ts';
 import { amountWords, enzymeDoubts, MARK_IS_NO_UNIT, mixWords, sumWords, unitsText } from '#shared/dilution-words.ts';
+import { factSourceWords } from '#shared/fact-source.ts';
 import type { TradeFacts } from '#shared/practice.ts';
 import { FormField } from './form-field.tsx';
 import { NumberField } from './number-field.tsx';
 import css from './treatment.module.css';
 import { enzymeSoFar, type TreatmentFields } from './treatment-fields.ts';
 import { DILUENT_WORDS } from './treatment-words.ts';
-import { SOURCE_WORDS } from './zone-hints.tsx';
 
 type Props = {
   fields: TreatmentFields;
@@ -44,7 +44,7 @@ export function EnzymeFields({ fields, change, faultOf, facts }: Props) {
       {fields.enzymeKnown && (
         <>
           <div className={css.grid}>
-            {number('vialUnits', 'Units in the vial', 'USP units')}
+            {number('vialUnits', 'USP units in the vial', '')}
             {number('dissolvedInMl', 'Dissolved in', 'mL')}
             <FormField label="Diluent">
               {(wear) => (
@@ -83,7 +83,7 @@ export function EnzymeFields({ fields, change, faultOf, facts }: Props) {
               ) : (
                 <>
                   {number('marks', 'Marks', 'marks')}
-                  {number('marksPerMl', 'The syringe has', 'marks per mL', 'A U-100 syringe has 100.')}
+                  {number('marksPerMl', 'Of a syringe with', 'per mL', 'A U-100 syringe has 100 marks per mL.')}
                 </>
               )}
               {number('mixedWithMl', 'Mixed with', 'mL', 'Of something else, such as lidocaine; 0 when not mixed.')}
@@ -95,13 +95,13 @@ export function EnzymeFields({ fields, change, faultOf, facts }: Props) {
             </button>
             <span>
               {solution.toFixed(2)} + {lidocaine.toFixed(2)} mL lidocaine 1 % = {(solution + lidocaine).toFixed(2)} mL{' '}
-              <span className={css.source}>{SOURCE_WORDS['common-practice']}</span>
+              <span className={css.source}>{factSourceWords(facts, 'upperLipMixMl')}</span>
             </span>
           </p>
           <EnzymeAnswer fields={fields} />
           <p className="small soft">
             It works for about {facts.enzymeWorksMin} minutes, then stops.{' '}
-            <span className={css.source}>{SOURCE_WORDS['common-practice']}</span>
+            <span className={css.source}>{factSourceWords(facts, 'enzymeWorksMin')}</span>
           </p>
         </>
       )}

@@ -2,13 +2,13 @@
 
 import type { Treatment } from '#shared/case.ts';
 import { STANDING_CAUTIONS } from '#shared/cautions.ts';
+import { factSourceWords, SOURCE_WORDS } from '#shared/fact-source.ts';
 import type { TradeFacts } from '#shared/practice.ts';
 import { gelLeftWords, passesOf } from '#shared/residual-gel.ts';
 import { reviewDays, timingWarnings } from '#shared/treatment-timing.ts';
 import { ZONE_IDS, type ZoneId, zoneLabel } from '#shared/zones.ts';
 import css from './treatment.module.css';
 import { numberOf, type TreatmentFields } from './treatment-fields.ts';
-import { SOURCE_WORDS } from './zone-hints.tsx';
 
 type Earlier = Pick<Treatment, 'on' | 'zones' | 'purpose' | 'pass'>;
 type Props = { fields: TreatmentFields; earlier: readonly Earlier[]; facts: TradeFacts };
@@ -25,14 +25,14 @@ export function TreatmentNotes({ fields, earlier, facts }: Props) {
       <div aria-live="polite">
         {warnings.map(({ text }) => (
           <p key={text} className="note warn small">
-            {text} <span className={css.source}>{SOURCE_WORDS['common-practice']}</span>
+            {text} <span className={css.source}>{factSourceWords(facts, 'firstReviewDay', 'reviewEveryDays')}</span>
           </p>
         ))}
       </div>
       {dissolved && dated && (
         <p className="small">
           Review on <span className="number">{first}</span>, then treat again or wait; next review <span className="number">{second}</span>.
-          Refill not before. <span className={css.source}>{SOURCE_WORDS['common-practice']}</span>
+          Refill not before. <span className={css.source}>{factSourceWords(facts, 'firstReviewDay', 'reviewEveryDays')}</span>
         </p>
       )}
       {dissolved && dated && zones.length > 0 && <GelLeft fields={fields} zones={zones} earlier={earlier} facts={facts} />}
@@ -71,7 +71,7 @@ function GelLeft({ fields, zones, earlier, facts }: Props & { zones: readonly Zo
       </ul>
       <p className="soft">
         If each pass takes {Math.round(100 * facts.removedPerPass[0])} to {Math.round(100 * facts.removedPerPass[1])} % of what is there;
-        not measured. <span className={css.source}>{SOURCE_WORDS['common-practice']}</span>
+        not measured. <span className={css.source}>{factSourceWords(facts, 'removedPerPass')}</span>
       </p>
     </div>
   );

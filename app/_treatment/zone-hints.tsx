@@ -1,12 +1,8 @@
 /** What the practice expects in the zones chosen, each line marked with where it comes from. */
+import { SOURCE_WORDS } from '#shared/fact-source.ts';
 import type { ZoneHint } from '#shared/practice.ts';
 import { type ZoneId, zoneLabel } from '#shared/zones.ts';
 import css from './treatment.module.css';
-
-export const SOURCE_WORDS: Readonly<Record<ZoneHint['source'], string>> = {
-  'common-practice': 'common practice, no published source',
-  practice: 'the practice\u2019s own',
-};
 
 export function ZoneHints({ chosen, hints }: { chosen: ReadonlySet<ZoneId>; hints: readonly ZoneHint[] }) {
   const telling = hints

@@ -4,8 +4,8 @@
  */
 import type { Treatment } from '#shared/case.ts';
 import { addDays, daysBetween } from '#shared/days.ts';
+import { factSourceWords } from '#shared/fact-source.ts';
 import type { TradeFacts } from '#shared/practice.ts';
-import { COMMON_PRACTICE } from './complaint-words.ts';
 
 export type Early = Readonly<{
   /** Days from the treatment to the photographs. */
@@ -24,8 +24,9 @@ export function earlyWindow(
   photographedOn: string,
   which: 'before' | 'after',
   treatments: readonly Pick<Treatment, 'on' | 'purpose'>[],
-  { waterLossDays }: Pick<TradeFacts, 'waterLossDays'>,
+  facts: Pick<TradeFacts, 'waterLossDays'>,
 ): Early | null {
+  const { waterLossDays } = facts;
   const last = treatments
     .filter(({ on }) => daysBetween(on, photographedOn) >= (which === 'before' ? 1 : 0) && daysBetween(on, photographedOn) < waterLossDays)
     .sort((a, b) => a.on.localeCompare(b.on))
@@ -41,6 +42,6 @@ export function earlyWindow(
     judgedFrom,
     text:
       `The ${which} photographs were taken ${when} (${last.on}). Within the first ${waterLossDays} days ${expected} expected, so this is early: ` +
-      `${which === 'after' ? 'a lasting result can be judged' : 'they are no settled baseline; photographs can be judged'} from ${judgedFrom} on (${COMMON_PRACTICE}).`,
+      `${which === 'after' ? 'a lasting result can be judged' : 'they are no settled baseline; photographs can be judged'} from ${judgedFrom} on (${factSourceWords(facts, 'waterLossDays')}).`,
   };
 }

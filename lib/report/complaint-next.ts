@@ -4,10 +4,11 @@
  */
 import type { Check, Comparison } from '#shared/comparison.ts';
 import { addDays } from '#shared/days.ts';
+import { factSourceWords } from '#shared/fact-source.ts';
 import type { TradeFacts } from '#shared/practice.ts';
 import type { Early } from './complaint-early.ts';
 import type { AnswerRow } from './complaint-rows.ts';
-import { COMMON_PRACTICE, type NextStep } from './complaint-words.ts';
+import type { NextStep } from './complaint-words.ts';
 
 export type NextProposal = Readonly<{
   step: NextStep;
@@ -33,8 +34,8 @@ export function nextProposals({ comparison, rows, early, facts }: Facts): NextPr
       proposed: early !== null,
       reasons: early
         ? [
-            `Until ${early.judgedFrom} the look of these photographs may be lost water, swelling or bruising (${COMMON_PRACTICE}).`,
-            `Neither re-treat nor refill on the strength of early photographs: the first review is on day ${facts.firstReviewDay}, the next ${facts.reviewEveryDays} days later, and refilling comes after (${COMMON_PRACTICE}).`,
+            `Until ${early.judgedFrom} the look of these photographs may be lost water, swelling or bruising (${factSourceWords(facts, 'waterLossDays')}).`,
+            `Neither re-treat nor refill on the strength of early photographs: the first review is on day ${facts.firstReviewDay}, the next ${facts.reviewEveryDays} days later, and refilling comes after (${factSourceWords(facts, 'firstReviewDay', 'reviewEveryDays')}).`,
           ]
         : [`The first ${facts.waterLossDays} days after the last treatment are over, or none is recorded; nothing here asks for waiting.`],
     },

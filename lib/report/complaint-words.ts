@@ -1,5 +1,6 @@
 /** The words for what a complaint records: how often, grades, next steps, agreement. Left and right are the subject's. */
 import type { COMPLAINT_STAGES, EXAMINER_GRADES, HOW_OFTEN, NEXT_STEPS } from '#shared/case.ts';
+import { SOURCE_WORDS } from '#shared/fact-source.ts';
 
 export type ExaminerGrade = (typeof EXAMINER_GRADES)[number];
 export type NextStep = (typeof NEXT_STEPS)[number];
@@ -50,7 +51,7 @@ export const AGREEMENT_WORDS: Readonly<Record<Agreement, string>> = {
 /** A shape for each, so that none is told by colour alone. */
 export const AGREEMENT_SHAPES: Readonly<Record<Agreement, string>> = { agree: '=', differ: '\u2260', 'cannot-be-said': '?' };
 
-export const COMMON_PRACTICE = 'common practice, no published source';
+export const COMMON_PRACTICE = SOURCE_WORDS['common-practice'];
 
 /** Said wherever a complaint is heard or answered. No score and no questionnaire: the program can't know, and does not guess. */
 export const DISTRESS_NOTE =

@@ -40,7 +40,7 @@ describe('a treatment', () => {
     expect(await hint.textContent()).toMatch(/Midface left.*Much hyaluronic acid of its own.*common practice, no published source/);
     expect(await page.getByText(/Midface left: enzyme was given on 2026-11-16/).textContent()).toMatch(/first review is on 2026-11-20/);
 
-    await page.getByLabel('Units in the vial').fill('150');
+    await page.getByLabel('USP units in the vial').fill('150');
     await page.getByLabel('Dissolved in').fill('1');
     await page.getByLabel('marks of a syringe').check();
     await page.getByLabel('Marks', { exact: true }).fill('10');

@@ -3,6 +3,7 @@ import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
 import { agreementOf, examinerVoice, overallAgreement, patientVoice, type Voice } from '#lib/report/complaint-agreement.ts';
 import { type ComplaintAnswer, complaintAnswer } from '#lib/report/complaint-answer.ts';
+import { earlyWindow } from '#lib/report/complaint-early.ts';
 import { AGREEMENTS, DISTRESS_NOTE, GRADE_WORDS } from '#lib/report/complaint-words.ts';
 import { type Complaint, complaintSchema, EXAMINER_GRADES, type ExaminerPart, HOW_OFTEN } from '#shared/case.ts';
 import type { Comparison, MetricResult } from '#shared/comparison.ts';
@@ -221,6 +222,13 @@ describe('law: what overrides', () => {
     expect(answerOf({ afterOn: '2026-09-16' }).early).not.toBeNull();
     expect(answerOf({ afterOn: '2026-09-17' }).early).toBeNull();
     expect(answerOf({ treatedOn: null }).early).toBeNull();
+  });
+  it('a figure that the practice edited is called its own', () => {
+    const facts = { ...USUAL_SETTINGS.facts, waterLossDays: 21 };
+    const early = earlyWindow('2026-09-20', 'after', [{ on: '2026-09-03', purpose: 'gel-placed' }], facts)!;
+    expect(early.text).toMatch(
+      /Within the first 21 days swelling and bruising are expected.*from 2026-09-24 on \(the practice\u2019s own\)/,
+    );
   });
   it('a baseline taken on the day of the treatment is settled, one taken days after is not', () => {
     expect(about(answerOf({ treatedOn: '2026-09-01' }), 'early')).toBe('');

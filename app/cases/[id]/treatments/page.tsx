@@ -7,7 +7,7 @@ import { book } from '#app/_server/actor.ts';
 import { idsOf } from '#app/_server/case-context.ts';
 import css from '#app/_treatment/treatment.module.css';
 import { TreatmentLine } from '#app/_treatment/treatment-line.tsx';
-import { SOURCE_WORDS } from '#app/_treatment/zone-hints.tsx';
+import { factSourceWords } from '#shared/fact-source.ts';
 import { gelLeftWords, passesOf } from '#shared/residual-gel.ts';
 import { ZONE_IDS, zoneLabel } from '#shared/zones.ts';
 
@@ -54,7 +54,7 @@ export default async function Treatments({ params }: { params: Promise<{ id: str
           </ul>
           <p className="small soft">
             If each pass takes {Math.round(100 * facts.removedPerPass[0])} to {Math.round(100 * facts.removedPerPass[1])} % of what is
-            there; not measured. <span className={css.source}>{SOURCE_WORDS['common-practice']}</span>
+            there; not measured. <span className={css.source}>{factSourceWords(facts, 'removedPerPass')}</span>
           </p>
         </section>
       )}
