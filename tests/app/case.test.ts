@@ -1,6 +1,7 @@
 /** The pages of a case in a browser: begun, filled, compared, read over time; two windows that edit the same; every page by axe. */
 import type { Page } from 'playwright-core';
 import { afterAll, beforeAll, describe, expect, it } from 'vitest';
+import { EBBLINE_VERSION } from '#shared/version.ts';
 import { type App, barriers, faceFile, openApp, overflowPx, smallTargets, strangers } from './harness.ts';
 import { tabTo } from './keys.ts';
 
@@ -165,7 +166,7 @@ describe('photographs come into a case', () => {
 
 describe('the case', () => {
   it('shows its visits and compares the baseline with the newest; an older result is measured anew', async () => {
-    const id = await filled('CASE-1');
+    const id = await filled('OLDER-1');
     const page = await app.page();
     await page.goto(`${app.base}/cases/${id}`);
     await page.waitForLoadState('networkidle');
@@ -177,15 +178,18 @@ describe('the case', () => {
     await page.getByRole('button', { name: 'Compare', exact: true }).click();
     await page.getByText('Measured by Ebbline').waitFor({ timeout: 60_000 });
     await page.getByRole('link', { name: '2026-03-01 (baseline, day 0) to 2026-03-17 (day 16)' }).waitFor();
+    await page.getByText('That is an older version.').waitFor();
     await sound(page);
+    await page.getByRole('button', { name: 'Measure anew' }).click();
+    await page.getByText(`Measured by Ebbline ${EBBLINE_VERSION}`).waitFor();
 
-    await page.getByRole('link', { name: '2026-03-01 (baseline, day 0) to 2026-03-17 (day 16)' }).click();
+    await page.getByRole('link', { name: '2026-03-01 (baseline, day 0) to 2026-03-17 (day 16)' }).first().click();
     await page.waitForURL(/\/comparison\/[0-9a-f]{32}$/);
-    await page.getByRole('navigation', { name: 'Where this page stands' }).getByRole('link', { name: 'CASE-1' }).click();
+    await page.getByRole('navigation', { name: 'Where this page stands' }).getByRole('link', { name: 'OLDER-1' }).click();
     await page.waitForURL(/\/cases\/[0-9a-f]{32}$/);
 
-    await page.getByRole('button', { name: 'Make it the baseline: 2026-03-05' }).click();
-    await page.getByRole('button', { name: 'Make it the baseline: 2026-03-01' }).waitFor();
+    await page.getByRole('button', { name: /^Make it the baseline ?: 2026-03-05/ }).click();
+    await page.getByRole('button', { name: /^Make it the baseline ?: 2026-03-01/ }).waitFor();
     await page.getByLabel('Before').selectOption({ label: '2026-03-09 (day 8)' });
     await page.getByLabel('After').selectOption({ label: '2026-03-01 (day 0)' });
     await page.getByText('The first of the two must be the earlier.').waitFor();
@@ -246,7 +250,7 @@ describe('the case', () => {
     const page = await app.page();
     await page.goto(`${app.base}/cases?code=to-er`);
     await page.getByRole('link', { name: 'TO-ERASE' }).waitFor();
-    expect(await page.getByRole('link', { name: 'CASE-1' }).count()).toBe(0);
+    expect(await page.getByRole('link', { name: 'OLDER-1' }).count()).toBe(0);
     expect(await page.content()).not.toContain('Ada');
     await sound(page);
     await page.goto(`${app.base}/cases/${id}`);
