@@ -92,7 +92,9 @@ async function newCase(book: CaseBook, code: string): Promise<string> {
   return id;
 }
 
-const dayOf = (n: number): string => new Date(Date.UTC(2024, 0, 1 + 4 * n)).toISOString().slice(0, 10);
+function dayOf(n: number): string {
+  return new Date(Date.UTC(2024, 0, 1 + 4 * n)).toISOString().slice(0, 10);
+}
 
 /** Photographs of a few bytes: the case's page shows their small pictures later, and by itself only names and views. */
 async function bigCase(record: RecordStore, book: CaseBook): Promise<string> {
