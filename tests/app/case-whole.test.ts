@@ -51,7 +51,8 @@ afterAll(async () => {
 
 describe('a reversal in both midfaces', () => {
   it('is taken in, compared with its baseline, and seen to come back', { timeout: 2 * MEASURED_WITHIN_MS }, async () => {
-    const page = await browser.newPage({ viewport: { width: 1280, height: 900 } });
+    const context = await browser.newContext({ viewport: { width: 1280, height: 900 } });
+    const page = await context.newPage();
     await page.goto(`${base}/cases`);
     await page.waitForLoadState('networkidle');
     await page.getByLabel('Code', { exact: true }).fill('REVERSAL-1');
@@ -68,11 +69,16 @@ describe('a reversal in both midfaces', () => {
     await page.getByRole('link', { name: 'Record a treatment' }).click();
     await page.waitForURL(/treatments\/new$/);
     await page.waitForLoadState('networkidle');
-    await page.getByLabel('Day', { exact: true }).fill(TREATED_ON);
-    await page.getByRole('checkbox', { name: 'Midface, left' }).check();
-    await page.getByRole('checkbox', { name: 'Midface, right' }).check();
+    await page.getByLabel('Day').fill(TREATED_ON);
+    await page.getByLabel('Midface, left').check();
+    await page.getByLabel('Midface, right').check();
     await page.getByLabel('Gel dissolved with enzyme').check();
-    await page.locator('button.main').click();
+    await page.getByLabel('The amounts are known').check();
+    await page.getByLabel('USP units in the vial').fill('150');
+    await page.getByLabel('Dissolved in').fill('1');
+    await page.getByLabel('marks of a syringe').check();
+    await page.getByLabel('Marks', { exact: true }).fill('10');
+    await page.getByRole('button', { name: 'Save the treatment' }).click();
     await page.waitForURL(/\/treatments$/);
 
     await page.goto(page.url().replace(/treatments$/, 'course'));
@@ -98,6 +104,6 @@ describe('a reversal in both midfaces', () => {
     await page.getByText('A recovery curve needs at least 3 measured follow-ups after the treatment; there are 2.').first().waitFor();
     expect(await barriers(page)).toEqual([]);
     if (process.env['EBBLINE_SHOW']) await page.screenshot({ path: join(tmpdir(), 'ebbline-course.png'), fullPage: true });
-    await page.close();
+    await context.close();
   });
 });
