@@ -26,7 +26,7 @@ export function CourseTable({ course, dayWords }: { course: Course; dayWords: st
             <th scope="row" className={css.date}>
               {course.baseline.on}
             </th>
-            <td className="number">{course.baseline.day}</td>
+            <td className="number">{fixed(course.baseline.day, 0)}</td>
             <td colSpan={2}>baseline</td>
             <td className="small soft">{dayWords}</td>
           </tr>
@@ -41,7 +41,7 @@ export function CourseTable({ course, dayWords }: { course: Course; dayWords: st
                   point.on
                 )}
               </th>
-              <td className="number">{point.day}</td>
+              <td className="number">{fixed(point.day, 0)}</td>
               <MetricCell point={point} metric="volumeMl" />
               <MetricCell point={point} metric="lightnessDelta" />
               <td className="small">

@@ -2,7 +2,7 @@
 import { pathOf } from '#app/_parts/face-diagram.tsx';
 import type { Course } from '#lib/series/course.ts';
 import { METRICS } from '#shared/comparison.ts';
-import { metricText } from '#shared/numbers.ts';
+import { fixed, metricText } from '#shared/numbers.ts';
 import { type PlatePart, plateFileName } from '#shared/plates.ts';
 import css from './case.module.css';
 import type { ZoneCrop } from './zone-crops.ts';
@@ -39,7 +39,7 @@ export function CropStrip({ course, zone, crops }: Props) {
               </div>
             )}
             <p className="small">
-              <span className={css.date}>{point.on}</span>, day {point.day}
+              <span className={css.date}>{point.on}</span>, day {fixed(point.day, 0)}
               <br />
               {volumeMl ? `${METRICS.volumeMl.label} ${metricText('volumeMl', volumeMl.value)}` : <span className="soft">no number</span>}
             </p>

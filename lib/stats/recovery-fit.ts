@@ -14,6 +14,7 @@ import { found, type Outcome, refused } from '#shared/outcome.ts';
 import { fitCurve } from './curve-fit.ts';
 import { factorSpd } from './solve-spd.ts';
 import { chiSquareQuantile, chiSquareTail } from './tails.ts';
+import { project, whitener } from './whitened.ts';
 
 export type RecoveryData = Readonly<{
   /** (n) days after the treatment, above 0. */
@@ -143,37 +144,6 @@ const noPlateau = () =>
   );
 
 const aicc = (squares: number, k: number, n: number): number => squares + 2 * k + (2 * k * (k + 1)) / (n - k - 1);
-
-/** Solves L w = v for the lower factor L of V. */
-function whitener(lower: Float64Array, n: number): (values: readonly number[]) => number[] {
-  return (values) => {
-    const out = new Array<number>(n);
-    for (let i = 0; i < n; i++) {
-      let left = values[i]!;
-      for (let k = 0; k < i; k++) left -= lower[i * n + k]! * out[k]!;
-      out[i] = left / lower[i * n + i]!;
-    }
-    return out;
-  };
-}
-
-/** Least squares of y on one or two columns; coefficients and what is left. */
-function project(columns: readonly (readonly number[])[], y: readonly number[]): { coefficients: number[]; squares: number } {
-  const dot = (a: readonly number[], b: readonly number[]): number => a.reduce((total, value, i) => total + value * b[i]!, 0);
-  const [a, b] = columns as [readonly number[], readonly number[] | undefined];
-  const aa = dot(a, a);
-  let coefficients: number[];
-  if (!b) coefficients = [dot(a, y) / aa];
-  else {
-    // The second column made perpendicular to the first keeps the digits that normal equations lose.
-    const share = dot(a, b) / aa;
-    const apart = b.map((value, i) => value - share * a[i]!);
-    const second = dot(apart, y) / dot(apart, apart);
-    coefficients = [dot(a, y) / aa - share * second, second];
-  }
-  const squares = y.reduce((total, value, i) => total + (value - columns.reduce((f, c, k) => f + coefficients[k]! * c[i]!, 0)) ** 2, 0);
-  return { coefficients, squares };
-}
 
 const TAUS = 80;
 /** Time constants from a tenth of the first day to a hundred spans, evenly in their logarithm. */
