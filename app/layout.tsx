@@ -5,7 +5,7 @@ import Link from 'next/link';
 import type { ReactNode } from 'react';
 import frame from '#app/_parts/frame.module.css';
 import { Wordmark } from '#app/_parts/wordmark.tsx';
-import { signedInAs } from '#app/_server/actor.ts';
+import { isOutside, signedInAs } from '#app/_server/actor.ts';
 import { SignOutButton } from '#app/_sign-in/sign-out-button.tsx';
 
 export const dynamic = 'force-dynamic';
@@ -19,7 +19,7 @@ export const metadata: Metadata = {
 export const viewport: Viewport = { width: 'device-width', initialScale: 1 };
 
 export default async function Layout({ children }: { children: ReactNode }) {
-  const who = await signedInAs();
+  const [who, outside] = await Promise.all([signedInAs(), isOutside()]);
   return (
     <html lang="en">
       <body>
@@ -30,12 +30,14 @@ export default async function Layout({ children }: { children: ReactNode }) {
           <Link className={frame.home} href="/">
             <Wordmark />
           </Link>
-          <nav className={`${frame.places} no-print`} aria-label="Places">
-            <Link href="/">Bench</Link>
-            <Link href="/cases">Cases</Link>
-            <Link href="/settings">Settings</Link>
-            <Link href="/about">What is measured</Link>
-          </nav>
+          {!outside && (
+            <nav className={`${frame.places} no-print`} aria-label="Places">
+              <Link href="/">Bench</Link>
+              <Link href="/cases">Cases</Link>
+              <Link href="/settings">Settings</Link>
+              <Link href="/about">What is measured</Link>
+            </nav>
+          )}
           {who !== null && <SignOutButton name={who} />}
         </header>
         <main id="content" tabIndex={-1}>

@@ -144,7 +144,7 @@ export function makeGate({ password, secure, record, clock = () => performance.n
       return false;
     }
     if (session) headers[ACTOR_HEADER] = encodeURIComponent(session.name);
-    headers[SIGNED_IN_HEADER] = password && session ? 'yes' : 'no';
+    headers[SIGNED_IN_HEADER] = password ? (session ? 'yes' : 'not-yet') : 'no';
     return true;
   };
 }

@@ -19,5 +19,8 @@ export async function signedInAs(): Promise<string | null> {
   return (await headers()).get(SIGNED_IN_HEADER) === 'yes' ? actor() : null;
 }
 
+/** Whether the page is shown to somebody who has yet to sign in. */
+export const isOutside = async (): Promise<boolean> => (await headers()).get(SIGNED_IN_HEADER) === 'not-yet';
+
 /** The book of cases in the hands of whoever makes this request: `await (await book()).openCase(id)`. */
 export const book = async (): Promise<CaseBook> => record().casesAs(await actor());

@@ -195,7 +195,7 @@ describe('law: the gate', () => {
       for (const path of ['/api/photos/x', '/api/jobs/events?ids=1', '/api/tokens'])
         expect(await ask(path)).toMatchObject({ status: 401, code: 'sign-in' });
       for (const path of ['/sign-in', '/icon.svg', '/_next/static/chunks/a-b_c.js'])
-        expect((await ask(path)).behind).toMatchObject({ [SIGNED_IN_HEADER]: 'no' });
+        expect((await ask(path)).behind).toMatchObject({ [SIGNED_IN_HEADER]: 'not-yet' });
       expect((await ask('/sign-in', { method: 'POST', body: {} })).behind).toBeNull();
 
       const done = await ask('/api/sign-in', { method: 'POST', body: { name: ' Zoë Ä ', password: WORD } });
