@@ -1,10 +1,13 @@
 /** The pooled test: a loss spread so thinly over many zones that no single one shows it. */
 
+import { MM3_PER_ML } from '#lib/geometry/volume.ts';
+import { fineZones } from '#lib/measure/bumps.ts';
+import { DISPLACEMENT_PARAMETERS } from '#lib/measure/displacement-parameters.ts';
 import type { Measures } from '#lib/measure/measure-zones.ts';
+import { PATTERN_ERROR_MM, SET_UP_ERROR } from '#lib/measure/set-up-error.ts';
 import { volumeWeights } from '#lib/measure/volume.ts';
-import { solveSpd } from '#lib/stats/solve-spd.ts';
 import type { Comparison } from '#shared/comparison.ts';
-import type { ZoneId } from '#shared/zones.ts';
+import { ZONE_IDS, type ZoneId } from '#shared/zones.ts';
 import { quantityOf, tidy, twoSided, Z95 } from './findings.ts';
 import type { SetUpError } from './set-up.ts';
 
@@ -25,31 +28,32 @@ export const USUAL_ZONES: readonly ZoneId[] = [
 ];
 
 /**
- * Sum and test over `zones`. The errors of neighbours are correlated, so the covariance of all zones together is used, not their own
- * uncertainties. The test is the one that is strongest against the same change in every zone: the mean by generalised least
- * squares, m = 1'C^-1 v / 1'C^-1 1, against its standard error (Aitken, Proc. R. Soc. Edinb. 55:42-48, 1935).
+ * Sum and test over `zones`. The sum is that of the field. The test asks whether they sank or rose alike: how much of an even depth over all of
+ * them the pair shows on a face that is else at rest, against its error (`pattern` in field-fit.ts). That finds a change which each
+ * zone's own estimate holds back as not credible by itself; so the presence of a change is better known than its size.
  */
 export function pooledOf(measures: Measures, zones: readonly ZoneId[], relU: number, error: SetUpError): Comparison['pooled'] {
-  const n = zones.length;
-  if (n === 0) return null;
-  const { values, covariance } = measures.fit.functionals(zones.map((zone) => volumeWeights(measures.volume, measures.fit, [zone])));
-  const total = values.reduce((sum, value) => sum + value, 0);
-  const withSetUp = covariance.map((c, k) => (k % (n + 1) === 0 ? c + error(zones[k / (n + 1)], 'volumeMl') ** 2 : c));
-  const variance = withSetUp.reduce((sum, c) => sum + c, 0);
-  const weights = solveSpd(withSetUp, new Float64Array(n).fill(1), n);
-  const information = weights.reduce((sum, w) => sum + w, 0);
-  const mean = weights.reduce((sum, w, i) => sum + w * values[i], 0) / information;
-  const z = mean * Math.sqrt(information);
-  const p = twoSided(z);
+  if (zones.length === 0) return null;
+  const { fit, volume } = measures;
+  const whole = volumeWeights(volume, fit, zones);
+  const { value: total, u } = fit.functional(whole);
+  const inside = fineZones();
+  const even = Float64Array.from(fit.set.centres, (c) => (zones.includes(ZONE_IDS[inside[c]]) ? 1 : 0));
+  const mlPerMm = zones.reduce((sum, zone) => sum + volume.areaMm2[ZONE_IDS.indexOf(zone)], 0) / MM3_PER_ML;
+  const heightMm = even.reduce((sum, on, j) => sum + on * whole[j], 0) / mlPerMm;
+  const depth = fit.pattern(even.map((on) => on / heightMm));
+  // A set-up that repeats worse than the validation's in these zones repeats worse together too.
+  const worse = Math.sqrt(zones.reduce((sum, zone) => sum + (error(zone, 'volumeMl') / SET_UP_ERROR.volumeMl) ** 2, 0) / zones.length);
+  const uNull = Math.hypot(depth.u, PATTERN_ERROR_MM * worse);
+  const p = twoSided(depth.value / uNull);
   const finding = p < 0.05 ? 'beyond-error' : 'within-error';
-  const limit = ((Z95 / Math.sqrt(information)) * n).toFixed(1);
   const statement =
     finding === 'beyond-error'
-      ? `Taken together, the ${n} zones of concern ${mean < 0 ? 'lost' : 'gained'} volume, more than the error of all of them together can explain; the sum measured is ${total < 0 ? '\u2212' : '+'}${Math.abs(total).toFixed(1)} mL.`
-      : `Taken together, the ${n} zones of concern show no change beyond error; a change of less than about ${limit} mL spread evenly over them cannot be told from error here.`;
+      ? `Taken together, the ${zones.length} zones of concern ${depth.value < 0 ? 'lost' : 'gained'} volume, more than the error of all of them together can explain; the sum measured is ${total < 0 ? '\u2212' : '+'}${Math.abs(total).toFixed(1)} mL.`
+      : `Taken together, the ${zones.length} zones of concern show no change beyond error; a change of less than about ${(Z95 * uNull * mlPerMm).toFixed(1)} mL spread evenly over them cannot be told from error here.`;
   return {
     zones: [...zones],
-    volumeMl: quantityOf(total, Math.hypot(Math.sqrt(variance), 3 * relU * total)),
+    volumeMl: quantityOf(total, Math.hypot(u, 3 * relU * total, DISPLACEMENT_PARAMETERS.gainRelU * total)),
     p: tidy(p),
     finding,
     statement,

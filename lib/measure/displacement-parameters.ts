@@ -9,6 +9,14 @@ export const DISPLACEMENT_PARAMETERS = {
   /** Each zone's own standard deviation is drawn to this, mm, as if by so many bumps that were seen before. */
   zonePriorMm: 0.1,
   zonePriorWeight: 4,
+  /** Swells under the bumps, and where their standard deviation starts, mm; each zone's own is drawn to the third. */
+  swellSpacingMm: 14,
+  swellSigmaMm: 12,
+  swellPriorMm: 0.3,
+  zoneSwellMm: 0.1,
+  zoneSwellWeight: 1,
+  /** Standard deviation of one bump where nothing changed, mm: what a pattern is tested against. */
+  restMm: 0.05,
   misfitSpacingMm: 15,
   misfitSigmaMm: 12,
   /** Where the misfit's standard deviation starts, natural log units, and the least it may become. */
@@ -34,20 +42,20 @@ export const DISPLACEMENT_PARAMETERS = {
   rigidChangeMm: 2,
   shiftNoiseLeastMm: 0.03,
   /** Places of the shift repeat each other, and err together by more than their scatter shows: one in so many counts. */
-  shiftsPerSample: 80,
+  shiftsPerSample: 40,
   /**
-   * What the fit recovers of a change on the tuning cases is 0.87 once the scale is right, on rendered faces and on painted photographs
-   * alike: the prior and the misfit take the rest. The field and its errors are multiplied by the inverse.
+   * What the fit recovers of a change of 0.3 to 2 mL on the tuning cases is about 0.8, more of what is bound to a zone and less of what runs out
+   * smoothly or is very deep; the priors, the misfit and the registration take the rest. The field and its errors are multiplied by the inverse.
    */
-  gain: 1.15,
-  /** How far that differs from face to face, relative: skin that is darker where it turns away shades more strongly than the lamps say. */
-  gainRelU: 0.2,
+  gain: 1.25,
+  /** How far that differs from case to case, relative: with the shape of the change, and with skin that shades more strongly than the lamps say. */
+  gainRelU: 0.25,
   /** Mean depth that shading can't resolve in zones narrower than the field's bumps allow, mm: from one view, and with others beside it. */
   narrowDepthMm: 0.4,
-  narrowDepthSeveralViewsMm: 0.2,
+  narrowDepthSeveralViewsMm: 0.3,
   /** Degrees of freedom of the noise's tails. */
   tail: 4,
-  rounds: 4,
+  rounds: 3,
 };
 
 export type DisplacementParameters = Readonly<typeof DISPLACEMENT_PARAMETERS>;

@@ -52,10 +52,10 @@ export const DIFFUSE_ZONES: readonly ZoneId[] = [
 ];
 
 /** Faces of each set: the seed of the person, and a skin tone that runs from light to dark. */
-// The judging faces begin anew (5001 before) whenever figures of the former ones were seen before a change of the measurement.
+// The judging faces begin anew (5001, then 7001 before) whenever figures of the former ones were seen before a change of the measurement.
 const FACES: Readonly<Record<CaseSet, Readonly<{ first: number; count: number }>>> = {
   tuning: { first: 1001, count: 10 },
-  judging: { first: 7001, count: 12 },
+  judging: { first: 9001, count: 12 },
 };
 const OTHER_ZONES: readonly ZoneId[] = [
   'infraorbital-left',

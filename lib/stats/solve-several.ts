@@ -4,15 +4,9 @@
  * Storage  the factor as `factorSpd` gives it; right sides interleaved, (size, TOGETHER).
  */
 /** Right sides solved in one walk over the factor, which is larger than the cache: one walk for eight costs little more than for one. */
-export const TOGETHER = 8;
+const TOGETHER = 8;
 
-/** L L' x = b in place for eight right sides, interleaved; written out, because an inner loop over eight is three times slower. */
-export function solveTogether(l: Float64Array, x: Float64Array, size: number): void {
-  forward(l, x, size, 0);
-  backward(l, x, size);
-}
-
-/** L y = b in place, where the right sides are zero before row `first`. */
+/** L y = b in place, where the right sides are zero before row `first`; written out, because an inner loop over eight is three times slower. */
 function forward(l: Float64Array, x: Float64Array, size: number, first: number): void {
   for (let i = first; i < size; i++) {
     const row = i * size;
@@ -30,27 +24,6 @@ function forward(l: Float64Array, x: Float64Array, size: number, first: number):
       h -= v * x[p + 7];
     }
     setEight(x, at, 1 / l[row + i], a, b, c, d, e, f, g, h);
-  }
-}
-
-/** L' x = y in place. */
-function backward(l: Float64Array, x: Float64Array, size: number): void {
-  for (let i = size - 1; i >= 0; i--) {
-    const row = i * size;
-    const at = 8 * i;
-    setEight(x, at, 1 / l[row + i], x[at], x[at + 1], x[at + 2], x[at + 3], x[at + 4], x[at + 5], x[at + 6], x[at + 7]);
-    const [a, b, c, d, e, f, g, h] = [x[at], x[at + 1], x[at + 2], x[at + 3], x[at + 4], x[at + 5], x[at + 6], x[at + 7]];
-    for (let k = 0, p = 0; k < i; k++, p += 8) {
-      const v = l[row + k];
-      x[p] -= v * a;
-      x[p + 1] -= v * b;
-      x[p + 2] -= v * c;
-      x[p + 3] -= v * d;
-      x[p + 4] -= v * e;
-      x[p + 5] -= v * f;
-      x[p + 6] -= v * g;
-      x[p + 7] -= v * h;
-    }
   }
 }
 

@@ -5,65 +5,66 @@
  * Source   Golub & Van Loan, Matrix Computations, 4th ed., 4.2.5 and 4.2.9 (Cholesky by blocks of columns, every inner
  *          loop along memory). No pivoting: callers scale their unknowns, or give each a prior.
  */
+import { dot, type Rows, subtractProducts } from './subtract-products.ts';
 
-/** Columns factored together: their rows stay in the cache while all rows below pass by. */
-const BLOCK = 32;
+/** Columns factored together; within a block the work goes one product at a time. */
+const BLOCK = 16;
 
 /** The lower factor L of A = L L', zeros above; null when A is not positive definite to working precision. */
 export function factorSpd(matrix: ArrayLike<number>, size: number): Float64Array | null {
   checkSize(matrix, size * size, 'matrix');
   const l = new Float64Array(size * size);
+  for (let i = 0; i < size; i++) for (let j = 0, at = i * size; j <= i; j++, at++) l[at] = matrix[at];
+  const rows = (at: number): Rows => ({ data: l, at, stride: size });
   for (let first = 0; first < size; first += BLOCK) {
     const end = Math.min(first + BLOCK, size);
+    const corner = first * size;
+    // What the columns before leave of this block and of all below it.
+    subtractProducts(rows(corner + first), rows(corner), end - first, rows(corner), end - first, first, true);
     for (let i = first; i < end; i++) {
       const row = i * size;
-      for (let j = first; j < i; j++) l[row + j] = (matrix[row + j] - dot(l, row, j * size, j)) / l[j * size + j];
-      const diagonal = matrix[row + i];
-      const left = diagonal - dot(l, row, row, i);
+      for (let j = first; j < i; j++) l[row + j] = (l[row + j] - dot(l, row + first, l, j * size + first, j - first)) / l[j * size + j];
+      for (let j = i + 1; j < end; j++) l[row + j] = 0; // tiles reach over the diagonal
+      const left = l[row + i] - dot(l, row + first, l, row + first, i - first);
       // What is left of the diagonal after cancelling all but rounding says that a row repeats those before it.
-      if (!(left > diagonal * size * Number.EPSILON)) return null;
+      if (!(left > matrix[row + i] * size * Number.EPSILON)) return null;
       l[row + i] = Math.sqrt(left);
     }
-    let i = end;
-    for (; i + 1 < size; i += 2) {
-      let j = first;
-      for (; j + 1 < end; j += 2) twoByTwo(l, matrix, size, i, j);
-      for (; j < end; j++)
-        for (const row of [i * size, (i + 1) * size]) l[row + j] = (matrix[row + j] - dot(l, row, j * size, j)) / l[j * size + j];
-    }
-    for (; i < size; i++)
-      for (let j = first; j < end; j++) l[i * size + j] = (matrix[i * size + j] - dot(l, i * size, j * size, j)) / l[j * size + j];
+    solveBlock(l, size, first, end, l, end * size, size, size - end);
   }
   return l;
 }
 
-/** Entries (i, j), (i, j + 1), (i + 1, j), (i + 1, j + 1) of the factor at once: each number fetched serves two products. */
-function twoByTwo(l: Float64Array, matrix: ArrayLike<number>, size: number, i: number, j: number): void {
-  const a = i * size;
-  const b = a + size;
-  const p = j * size;
-  const q = p + size;
-  let ap = 0;
-  let aq = 0;
-  let bp = 0;
-  let bq = 0;
-  for (let k = 0; k < j; k++) {
-    const la = l[a + k];
-    const lb = l[b + k];
-    const lp = l[p + k];
-    const lq = l[q + k];
-    ap += la * lp;
-    aq += la * lq;
-    bp += lb * lp;
-    bq += lb * lq;
-  }
-  const dp = l[p + j];
-  const dq = l[q + j + 1];
-  const across = l[q + j];
-  l[a + j] = (matrix[a + j] - ap) / dp;
-  l[b + j] = (matrix[b + j] - bp) / dp;
-  l[a + j + 1] = (matrix[a + j + 1] - aq - l[a + j] * across) / dq;
-  l[b + j + 1] = (matrix[b + j + 1] - bq - l[b + j] * across) / dq;
+/**
+ * Solves x L' = r in place for each of `count` rows (count, size) of `rights`: with r the rows of R, what is left is R L'^-1.
+ * For one right side it is the forward half of a solution, L^-1 r. Columns before `start` must be zero, and stay so.
+ */
+export function solveRows(factor: Float64Array, size: number, rights: Float64Array, count: number, start = 0): void {
+  checkSize(rights, count * size, 'right sides');
+  for (let first = start; first < size; first += BLOCK)
+    solveBlock(factor, size, first, Math.min(first + BLOCK, size), rights, 0, size, count, start);
+}
+
+/** Columns first to end of x L' = r, for `count` rows of `x` from `at`, whose columns from `start` to `first` are solved. */
+function solveBlock(
+  l: Float64Array,
+  size: number,
+  first: number,
+  end: number,
+  x: Float64Array,
+  at: number,
+  stride: number,
+  count: number,
+  start = 0,
+): void {
+  const above = { data: l, at: first * size + start, stride: size };
+  subtractProducts({ data: x, at: at + first, stride }, { data: x, at: at + start, stride }, count, above, end - first, first - start);
+  for (let i = 0, row = at; i < count; i++, row += stride)
+    for (let j = first; j < end; j++) {
+      let left = x[row + j];
+      for (let k = first, p = j * size + first; k < j; k++, p++) left -= x[row + k] * l[p];
+      x[row + j] = left / l[j * size + j];
+    }
 }
 
 /** Solves L L' x = b for a factor from `factorSpd`. */
@@ -128,23 +129,6 @@ function factorOrThrow(matrix: ArrayLike<number>, size: number): Float64Array {
   if (!factor)
     throw new RangeError(`the ${size} x ${size} matrix is not positive definite; give each unknown a prior or leave out repeated rows`);
   return factor;
-}
-
-/** Four sums at a time, which the processor can run side by side. */
-function dot(l: Float64Array, a: number, b: number, length: number): number {
-  let s0 = 0;
-  let s1 = 0;
-  let s2 = 0;
-  let s3 = 0;
-  let k = 0;
-  for (; k + 3 < length; k += 4) {
-    s0 += l[a + k] * l[b + k];
-    s1 += l[a + k + 1] * l[b + k + 1];
-    s2 += l[a + k + 2] * l[b + k + 2];
-    s3 += l[a + k + 3] * l[b + k + 3];
-  }
-  for (; k < length; k++) s0 += l[a + k] * l[b + k];
-  return s0 + s1 + (s2 + s3);
 }
 
 function checkSize(values: ArrayLike<number>, expected: number, name: string): void {

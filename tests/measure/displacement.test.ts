@@ -53,3 +53,32 @@ describe('law', () => {
     expect(Math.abs(value)).toBeLessThan(2 * u);
   });
 });
+
+describe('a pattern over several zones', () => {
+  const zones: readonly ZoneId[] = ['midface-left', 'midface-right', 'submalar-left', 'submalar-right'];
+  const among = fineZones();
+  /** How many standard uncertainties of an even depth over `zones`, and of the strongest single zone's volume. */
+  const evidence = (depthMm: number, seed: number) => {
+    const { surface } = paintedPair({ lightBefore: LIGHT, lightAfter: LIGHT, displaced: () => 0, noise: 0, seed: 1 }).aligned;
+    const middles = zones.map((zone) => middleOf(ZONE_IDS.indexOf(zone)));
+    const displaced = (x: number, y: number, z: number): number =>
+      depthMm * middles.reduce((sum, [a, b, c]) => sum + Math.exp(-((x - a) ** 2 + (y - b) ** 2 + (z - c) ** 2) / (2 * 10 ** 2)), 0);
+    const fit = fitDisplacement([paintedPair({ lightBefore: LIGHT, lightAfter: OTHER, displaced, noise: 0.004, seed })], REFERENCE_ZONES);
+    const context = volumeContext(fit, surface);
+    const even = fit.pattern(Float64Array.from(fit.set.centres, (c) => (zones.includes(ZONE_IDS[among[c]]) ? 1 : 0)));
+    const single = Math.max(
+      ...zones.map((zone) => {
+        const { value, u } = fit.functional(volumeWeights(context, fit, [zone]));
+        return -value / u;
+      }),
+    );
+    return { even: -even.value / even.u, single };
+  };
+
+  it('shows a loss spread thinly more strongly than any single zone, and none where none is', () => {
+    const thin = evidence(-0.35, 21);
+    expect(thin.even).toBeGreaterThan(3);
+    expect(thin.even).toBeGreaterThan(thin.single);
+    expect(Math.abs(evidence(0, 22).even)).toBeLessThan(2.5);
+  });
+});
