@@ -1,5 +1,5 @@
 /** A complaint from opening to conclusion with the keyboard alone; what its pages hide until then; and its barriers. */
-import type { Page, Response } from 'playwright-core';
+import type { Page } from 'playwright-core';
 import { afterAll, beforeAll, describe, expect, it } from 'vitest';
 import { TOKEN_HEADER } from '#shared/request-headers.ts';
 import { WITHHELD_WORDS } from '#shared/withheld.ts';
@@ -19,18 +19,28 @@ afterAll(() => app?.close());
 const MEASURED =
   /beyond-error|within-error|beyond error|within error|volumeMl|lightnessDelta|ci95|"sdc"|pHolm|changed by more than error|not-assessable/;
 
-/** Every page, page part and JSON answer that the browser was sent. */
-function listening(page: Page): Promise<string>[] {
-  const bodies: Promise<string>[] = [];
-  page.on('response', (response: Response) => {
-    if (/html|json|x-component|event-stream/.test(response.headers()['content-type'] ?? '') && !response.url().includes('/events'))
-      bodies.push(response.text().catch(() => ''));
+const COURSE_FOUND = /beyond error|within error|detectable from/;
+
+/** Every page, page part and JSON answer that the browser is sent, whole, before it gets there. A body that can't be read fails the request. */
+async function listening(page: Page): Promise<string[]> {
+  const bodies: string[] = [];
+  await page.route(/.*/, async (route) => {
+    const request = route.request();
+    // News of jobs comes as a stream that does not end; checks are all that is asked for before the rating.
+    if (!['document', 'fetch', 'xhr'].includes(request.resourceType()) || request.url().includes('/api/jobs/events'))
+      return route.continue();
+    const response = await route.fetch({ maxRedirects: 0 });
+    if (/html|json|x-component/.test(response.headers()['content-type'] ?? '')) bodies.push(await response.text());
+    return route.fulfill({ response });
   });
   return bodies;
 }
 
 async function seen(page: Page, name: string): Promise<void> {
-  expect(await barriers(page)).toEqual([]);
+  for (const colorScheme of ['dark', 'light'] as const) {
+    await page.emulateMedia({ colorScheme });
+    expect(await barriers(page)).toEqual([]);
+  }
   expect(await smallTargets(page)).toEqual([]);
   const folder = process.env['EBBLINE_SCREENS'];
   for (const width of [390, 1280]) {
@@ -44,7 +54,7 @@ describe('by keyboard alone', () => {
   it('is opened, heard, rated, answered and concluded, and shows nothing measured before the rating', async () => {
     const own = await caseInRecord(app, { code: 'K-1', treatedOn: '2026-11-16' });
     const page = await app.page();
-    const sent = listening(page);
+    const sent = await listening(page);
 
     await page.goto(`${app.base}/cases/${own.caseId}/complaints/new`);
     await page.waitForLoadState('networkidle');
@@ -83,13 +93,12 @@ describe('by keyboard alone', () => {
 
     await page.getByRole('button', { name: 'Show the measurement' }).waitFor();
     await seen(page, 'complaint-reveal');
-    const before = (await Promise.all(sent)).filter((body) => MEASURED.test(body));
-    expect(before).toEqual([]);
+    expect(sent.filter((body) => MEASURED.test(body))).toEqual([]);
     expect(sent.length).toBeGreaterThan(5);
     await pressOn(page, 'button.main');
 
     await page.getByRole('heading', { name: 'What can be said' }).waitFor();
-    expect((await Promise.all(sent)).some((body) => MEASURED.test(body))).toBe(true); // so that the silence before was one
+    expect(sent.some((body) => MEASURED.test(body))).toBe(true); // so that the silence before was one
     const midface = page.locator('tr[data-zone=midface-left]');
     expect(await midface.textContent()).toMatch(/points here.*slightly less full.*loss.*beyond error.*detectable from.*agree/);
     expect(await page.locator('tr[data-zone=jawline-right]').textContent()).toMatch(/cannot be judged.*turned towards the camera/);
@@ -176,20 +185,30 @@ describe('what stays hidden', () => {
     expect((await get(`/comparison/${comparison}`)).body).toContain(WITHHELD_WORDS.slice(0, 40));
     expect((await get('/')).body).not.toContain(comparison);
   });
+  /** The pages of the stage it has reached, with a comparison in the record all the while. */
+  const silent = async () => {
+    for (const path of [`/cases/${own.caseId}/complaints/${complaint}`, `/cases/${own.caseId}`, '/cases'])
+      expect(MEASURED.test((await get(path)).body), path).toBe(false);
+    // The page of a course names its metrics whether or not there is anything to show.
+    expect((await get(`/cases/${own.caseId}/course`)).body).not.toMatch(COURSE_FOUND);
+  };
   it('parts out of their order are refused, and a part recorded is not changed', async () => {
     expect((await post('reveal', { revision: 1 })).status).toBe(409);
     expect((await post('rate', { revision: 1, part: { examiner: 'E', grades: {}, note: '' } })).status).toBe(409);
     const part = { words: 'Flat.', severity: 3, howOften: 'seldom', zones: ['chin'], marks: [], callsMe: null };
     expect((await post('hear', { revision: 1, part })).status).toBe(200);
+    await silent();
     expect((await post('hear', { revision: 2, part: { ...part, words: 'Other words.' } })).status).toBe(409);
     expect((await post('rate', { revision: 2, part: { examiner: 'E', grades: {}, note: '' } })).status).toBe(422);
     expect((await post('rate', { revision: 1, part: { examiner: 'E', grades: { chin: 'cannot-say' }, note: '' } })).status).toBe(409);
     expect((await post('rate', { revision: 2, part: { examiner: 'E', grades: { chin: 'cannot-say' }, note: '' } })).status).toBe(200);
+    await silent();
     expect((await get(`/api/comparisons/${comparison}/comparison.json`)).status).toBe(409);
     expect((await post('conclude', { revision: 3, part: { steps: ['discuss'], reviewOn: null, note: '' } })).status).toBe(409);
     expect((await post('reveal', { revision: 3 })).status).toBe(200);
     expect((await get(`/api/comparisons/${comparison}/comparison.json`)).status).toBe(200);
     expect((await get('/')).body).toContain(comparison);
+    expect((await get(`/cases/${own.caseId}/course`)).body).toMatch(COURSE_FOUND);
     for (const path of [`/comparison/${comparison}`, `/cases/${own.caseId}/complaints/${complaint}`])
       expect(MEASURED.test((await get(path)).body), path).toBe(true);
   });

@@ -11,7 +11,10 @@ beforeAll(async () => {
 afterAll(() => app?.close());
 
 async function seen(page: Page, name: string): Promise<void> {
-  expect(await barriers(page)).toEqual([]);
+  for (const colorScheme of ['dark', 'light'] as const) {
+    await page.emulateMedia({ colorScheme });
+    expect(await barriers(page)).toEqual([]);
+  }
   expect(await smallTargets(page)).toEqual([]);
   const folder = process.env['EBBLINE_SCREENS'];
   for (const width of [390, 1280]) {
