@@ -16,7 +16,7 @@ const HEAD = 'subject,visit,date,view,file,role,group,treatedOn,zones,repeatOf';
 const csv = (...lines: string[]): string => [HEAD, ...lines].join('\n');
 const BASE = 'a,v1,2026-03-01,,a/1.jpg,baseline,,,,';
 const FOLLOW = 'a,v2,2026-05-01,,a/2.jpg,follow-up,,,,';
-const all = (): boolean => true;
+const all: (file: string) => boolean = () => true;
 const read = (text: string, has = all) => {
   const outcome = readManifest(text, 'csv', has);
   if (!outcome.ok) throw new Error(outcome.detail);

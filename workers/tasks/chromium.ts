@@ -14,6 +14,8 @@ const READERS: readonly (readonly [program: string, debianPackage: string])[] = 
   ['/usr/bin/dciodvfy', 'dicom3tools'],
   ['/usr/bin/dcmdump', 'dcmtk'],
   ['/usr/lib/python3/dist-packages/pydicom', 'python3-pydicom'],
+  // Not a reader: the tests of series on many machines start a server of their own.
+  ['/usr/lib/postgresql', 'postgresql'],
 ];
 
 /** Null when Chromium is there; otherwise the sentence that says what to do. */
