@@ -27,5 +27,5 @@ export const SET_UP_ERROR: Readonly<Record<MetricId, number>> = {
   highlightDelta: 0.015,
 };
 
-/** The same for a pattern that several zones share, as mean depth over them, mm: on those cases z then has a standard deviation of 0.9. */
-export const PATTERN_ERROR_MM = 0.05;
+/** The same for a pattern that several zones share, as mean depth over them, mm: on those cases z then has a standard deviation of 0.95. */
+export const PATTERN_ERROR_MM = 0.04;
