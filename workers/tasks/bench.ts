@@ -94,8 +94,8 @@ The pair is the demo's frontal one at ${MEGAPIXELS} megapixels, ${(f.fileBytes /
 ${f.comparable ? '' : '\nThe pair was not found comparable, so its time is that of the gate alone.\n'}
 ## The displacement fit alone
 
-The demo's views; medians of three. Every view adds its own light, misfit and expression to the unknowns, so the time grows faster than the views; in
-the cells that enter it is linear, with the factoring of the system as its floor; in the bumps of the field it tends to the cube.
+The demo's views; medians of three. What each view has of its own (light, misfit, expression) is eliminated view by view, so the time grows as their
+number; in the cells that enter it is linear, with the factoring of the system as its floor; in the bumps of the field it tends to the cube.
 
 | what | figure |
 | --- | --- |
