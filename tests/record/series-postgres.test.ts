@@ -46,6 +46,14 @@ describe.skipIf(!hasPostgres)(`a series in PostgreSQL${hasPostgres ? '' : ` (${W
     }
   });
 
+  it('programs that begin at once on an empty database do not get into each other\u2019s way', async () => {
+    await direct(`DROP SCHEMA ${SCHEMA} CASCADE; DROP SCHEMA ${QUEUE_SCHEMA} CASCADE`);
+    const stores = await Promise.all([1, 2, 3, 4].map(() => openPostgresSeries(server.url, { series: 'study' })));
+    expect(await stores[0]!.begin(headOf(), pairsNamed(['a']))).toMatchObject({ added: 1 });
+    expect(await stores[3]!.claim('w')).toMatchObject({ id: 'a/v1/v2' });
+    await Promise.all(stores.map((store) => store.close()));
+  });
+
   it('several series lie beside each other, and a worker takes pairs of all', async () => {
     await direct(`DELETE FROM ${SCHEMA}.series; DELETE FROM ${QUEUE_SCHEMA}.job`);
     const [a, b, worker] = await Promise.all([

@@ -67,9 +67,12 @@ export function linkPostgres(url: string, { connections = 4, patienceMs = PATIEN
   };
 }
 
-/** Brings the tables to the present. Throws when they are of a later version of the program. */
-export async function migratePostgres(link: PostgresLink): Promise<void> {
-  await link.transaction(async (client) => {
+/**
+ * Brings the tables to the present, and runs `next` before another program may do the same: two that begin at once would both make what is
+ * not there yet. Throws when the tables are of a later version of the program.
+ */
+export async function migratePostgres<T>(link: PostgresLink, next: () => Promise<T>): Promise<T> {
+  return link.transaction(async (client) => {
     await client.query(`SELECT pg_advisory_xact_lock(hashtext('${SCHEMA}'))`);
     await client.query(`CREATE SCHEMA IF NOT EXISTS ${SCHEMA}`);
     await client.query(`CREATE TABLE IF NOT EXISTS ${SCHEMA}.step (taken integer NOT NULL)`);
@@ -82,6 +85,7 @@ export async function migratePostgres(link: PostgresLink): Promise<void> {
     for (const step of POSTGRES_MIGRATIONS.slice(taken)) await client.query(step);
     if (rows.length === 0) await client.query(`INSERT INTO ${SCHEMA}.step (taken) VALUES ($1)`, [POSTGRES_MIGRATIONS.length]);
     else if (taken < POSTGRES_MIGRATIONS.length) await client.query(`UPDATE ${SCHEMA}.step SET taken = $1`, [POSTGRES_MIGRATIONS.length]);
+    return next();
   });
 }
 

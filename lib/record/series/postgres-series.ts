@@ -37,8 +37,8 @@ export async function openPostgresSeries(url: string, options: PostgresOptions =
   try {
     // An address that is wrong is told at once; later on a database that is away is waited for.
     if (supervise) await link.executeSql('SELECT 1');
-    if (supervise) await migratePostgres(link);
-    boss = await openDelivery(link, { supervise, lookSeconds: options.lookSeconds });
+    const open = () => openDelivery(link, { supervise, lookSeconds: options.lookSeconds });
+    boss = supervise ? await migratePostgres(link, open) : await open();
   } catch (error) {
     await link.end();
     throw error;
