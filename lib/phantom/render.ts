@@ -11,6 +11,7 @@ import { CLINIC_CAMERA, photograph } from './camera.ts';
 import { volumesByZone } from './change.ts';
 import { decalOf } from './decal.ts';
 import { detailTile } from './detail.ts';
+import { drawSpectacles } from './draw-spectacles.ts';
 import { AT_REST } from './expression.ts';
 import { EYE_CENTRE, IRIS_DIAMETER_MM, pupilOf } from './eyes.ts';
 import { eyeSpacing, identityFrom } from './identity.ts';
@@ -49,6 +50,7 @@ export function phantomSpec(options: PhantomOptions = {}): PhantomSpec {
     light: { ...CLINIC_LIGHT, ...options.light },
     camera: { ...CLINIC_CAMERA, ...options.camera },
     quality: options.quality ?? 'standard',
+    ...(options.spectacles ? { spectacles: options.spectacles } : {}),
   };
 }
 
@@ -81,18 +83,31 @@ export function renderFace(spec: PhantomSpec): { raster: Srgb8Raster; truth: Pha
   });
   const { lamps, ambient } = spec.light;
   const hairLight = 0.012 * gainFor(identity) * (ambient.above + lamps.reduce((sum, { power }) => sum + power, 0));
+  const project = (point: readonly number[]): [number, number, number] => {
+    const [x, y, z] = scene.toCamera(point);
+    return [centre[0] + (focal * samples * x) / z, centre[1] + (focal * samples * y) / z, z];
+  };
+  const samplesPerMm = (camera.interpupillaryPx * samples) / (2 * EYE_CENTRE[0]);
   drawLashes({
     radiance,
     seen,
     head: scene.head,
-    samplesPerMm: (camera.interpupillaryPx * samples) / (2 * EYE_CENTRE[0]),
+    samplesPerMm,
     rgb: [hairLight * 1.2, hairLight, hairLight * 0.9],
     seed: identity.seed,
-    project: (point) => {
-      const [x, y, z] = scene.toCamera(point);
-      return [centre[0] + (focal * samples * x) / z, centre[1] + (focal * samples * y) / z, z];
-    },
+    project,
   });
+  if (spec.spectacles)
+    drawSpectacles({
+      radiance,
+      seen,
+      head: scene.head,
+      spectacles: spec.spectacles,
+      light: spec.light,
+      gain: gainFor(identity),
+      samplesPerMm,
+      project,
+    });
   return { raster: photograph(radiance, width, height, camera), truth: truthOf(spec, scene, seen, projected, samples, focal) };
 }
 

@@ -103,6 +103,29 @@ export type CameraSpec = Readonly<{
   noiseSeed: number;
 }>;
 
+/** A pair of spectacles, as drawn by draw-spectacles.ts. */
+export type SpectaclesSpec = Readonly<{
+  /** `full` goes round each lens, `half` only above it, `rimless` leaves the lens's own edge. */
+  rim: 'full' | 'half' | 'rimless';
+  /** Of one lens: usual are 44 to 58 and 28 to 50. */
+  lensWidthMm: number;
+  lensHeightMm: number;
+  /** Exponent of the lens's outline: 2 is an ellipse, 5 nearly a box. */
+  squareness: number;
+  /** Of rim and bridge as seen from the front: 1 is wire, 5 a thick frame. */
+  thicknessMm: number;
+  /** Reflectance of the frame, linear sRGB. */
+  rgb: readonly [number, number, number];
+  /** Strength of the lamps' reflection on the frame: 0.1 plastic, 1 polished metal. */
+  shine: number;
+  /** Share of light that comes back through the lens: 1 clear, 0.1 sunglasses. */
+  clear: number;
+  /** Brightness of a window mirrored in the lens; 0 none, 1 white. */
+  glare: number;
+  /** How far they have slid down the nose. */
+  slideMm: number;
+}>;
+
 /** `draft` for many small tests, `standard` for validation, `fine` for pictures that people look at. */
 export type QualityName = 'draft' | 'standard' | 'fine';
 
@@ -114,6 +137,8 @@ export type PhantomSpec = Readonly<{
   light: LightSpec;
   camera: CameraSpec;
   quality: QualityName;
+  /** Left out, the face is bare. For tests and tuning of what recognises spectacles. */
+  spectacles?: SpectaclesSpec;
 }>;
 
 export type PhantomTruth = Readonly<{
