@@ -4,9 +4,9 @@ import { useRouter } from 'next/navigation';
 import { type FormEvent, useId, useState } from 'react';
 import { z } from 'zod';
 import { ask } from '#app/_parts/ask.ts';
+import { ConflictNote } from '#app/_parts/conflict-note.tsx';
 import { caseCodeSchema, type PatientCase, patientCaseSchema } from '#shared/case.ts';
 import css from './case.module.css';
-import { ConflictNote } from './conflict-note.tsx';
 import { useEditing } from './use-editing.ts';
 
 const loadedSchema = z.object({ patientCase: patientCaseSchema });

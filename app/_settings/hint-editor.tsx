@@ -39,7 +39,7 @@ export function HintEditor({ hint, place, onChange, onRemove }: Props) {
           ))}
         </div>
       </details>
-      <div className="row">
+      <div className={css.foot}>
         <FormField label="Shown as">
           {(wear) => (
             <select

@@ -2,13 +2,14 @@
 /** What the practice says of itself and expects of its trade. What another window saved meanwhile is told. */
 import { type FormEvent, useRef, useState } from 'react';
 import { type Answer, ask } from '#app/_parts/ask.ts';
+import { MeanwhileNote } from '#app/_parts/meanwhile-note.tsx';
 import { FormField } from '#app/_treatment/form-field.tsx';
-import { MeanwhileNote } from '#app/_treatment/meanwhile-note.tsx';
 import { NumberField } from '#app/_treatment/number-field.tsx';
 import { SOURCE_WORDS } from '#shared/fact-source.ts';
 import { type PracticeSettings, practiceSettingsSchema, USUAL_SETTINGS } from '#shared/practice.ts';
 import { HintEditor } from './hint-editor.tsx';
 import css from './settings.module.css';
+import { settingsDifferences } from './settings-differences.ts';
 import { FACT_FIELDS, isUsual, type SettingsFields, settingsFields, settingsOf } from './settings-fields.ts';
 
 export function SettingsForm({ settings }: { settings: PracticeSettings }) {
@@ -17,26 +18,33 @@ export function SettingsForm({ settings }: { settings: PracticeSettings }) {
   const [faults, setFaults] = useState<readonly string[]>([]);
   const [fault, setFault] = useState<Extract<Answer<unknown>, { ok: false }> | null>(null);
   const [saved, setSaved] = useState(false);
+  const [busy, setBusy] = useState(false);
   const added = useRef(0);
   const change = (part: Partial<SettingsFields>) => {
     setSaved(false);
     setFields((was) => ({ ...was, ...part }));
   };
 
-  const save = async (event: FormEvent) => {
-    event.preventDefault();
+  /** Over the version that the user has seen. */
+  const save = async (over: number) => {
     const said = settingsOf(fields);
     setFaults(said.ok ? [] : said.faults);
     setFault(null);
     if (!said.ok) return;
-    const sent = await ask(practiceSettingsSchema, '/api/settings', { method: 'POST', body: { revision, settings: said.settings } });
+    setBusy(true);
+    const sent = await ask(practiceSettingsSchema, '/api/settings', { method: 'POST', body: { revision: over, settings: said.settings } });
+    setBusy(false);
     if (!sent.ok) return setFault(sent);
     setRevision(sent.value.revision);
     setSaved(true);
   };
+  const submit = (event: FormEvent) => {
+    event.preventDefault();
+    void save(revision);
+  };
   const usual = () => change({ ...settingsFields(USUAL_SETTINGS), practiceName: fields.practiceName });
   return (
-    <form className={css.form} onSubmit={(event) => void save(event)} noValidate>
+    <form className={css.form} onSubmit={submit} noValidate>
       <section className="sheet" aria-labelledby="practice">
         <h2 id="practice">The practice</h2>
         <FormField label="Name" help="Printed on reports; may be empty.">
@@ -104,29 +112,29 @@ export function SettingsForm({ settings }: { settings: PracticeSettings }) {
           ))}
         </div>
       )}
-      {fault && (
-        <div className="note stop small" role="alert">
-          <p>{fault.message}</p>
-          {fault.advice && <p>{fault.advice}</p>}
-        </div>
-      )}
-      {fault?.code === 'changed-meanwhile' && (
+      {fault?.code === 'changed-meanwhile' ? (
         <MeanwhileNote
           schema={practiceSettingsSchema}
           address="/api/settings"
+          differences={(theirs) => settingsDifferences(fields, settingsFields(theirs))}
+          busy={busy}
           onTheirs={(theirs) => {
             setFields(settingsFields(theirs));
             setRevision(theirs.revision);
             setFault(null);
           }}
-          onMine={(theirs) => {
-            setRevision(theirs.revision);
-            setFault(null);
-          }}
+          onMine={(theirs) => void save(theirs.revision)}
         />
+      ) : (
+        fault && (
+          <div className="note stop small" role="alert">
+            <p>{fault.message}</p>
+            {fault.advice && <p>{fault.advice}</p>}
+          </div>
+        )
       )}
       <p className="row">
-        <button type="submit" className="main">
+        <button type="submit" className="main" disabled={busy}>
           Save the settings
         </button>
         <button type="button" onClick={usual}>

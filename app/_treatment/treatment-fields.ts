@@ -77,7 +77,11 @@ export function draftOf(fields: TreatmentFields): Draft {
   const want = (field: keyof TreatmentFields, bad: boolean, message: string) => bad && faults.push({ field, message });
   const positive = (field: keyof TreatmentFields, most: number, what: string): number => {
     const value = numberOf(fields[field] as string);
-    want(field, !(value > 0 && value <= most), `${what} is a number above 0 and up to ${most}.`);
+    want(
+      field,
+      !(value > 0 && value <= most),
+      `${what} must be a number above 0 and up to ${most.toLocaleString('en').replace(',', '\u00a0')}.`,
+    );
     return value;
   };
   want('on', !/^\d{4}-\d{2}-\d{2}$/.test(fields.on), 'The day of the treatment is missing.');
@@ -85,7 +89,7 @@ export function draftOf(fields: TreatmentFields): Draft {
   const volumeMl =
     fields.volumeMl.trim() === '' || dissolved || fields.purpose === 'energy-device' ? null : positive('volumeMl', 50, 'The volume');
   const pass = fields.pass.trim() === '' || !dissolved ? null : numberOf(fields.pass);
-  want('pass', pass !== null && !(Number.isInteger(pass) && pass >= 1 && pass <= 10), 'The pass is a whole number from 1 to 10.');
+  want('pass', pass !== null && !(Number.isInteger(pass) && pass >= 1 && pass <= 10), 'The pass must be a whole number from 1 to 10.');
   const enzyme = withEnzyme ? enzymeOf(fields, positive, want) : null;
   if (faults.length > 0) return { ok: false, faults };
   const draft = treatmentDraftSchema.safeParse({
@@ -111,7 +115,7 @@ function enzymeOf(
   want: (field: keyof TreatmentFields, bad: boolean, message: string) => unknown,
 ): Enzyme {
   const mixedWithMl = fields.mixedWithMl.trim() === '' ? 0 : numberOf(fields.mixedWithMl);
-  want('mixedWithMl', !(mixedWithMl >= 0 && mixedWithMl <= 20), 'What it was mixed with is a number from 0 to 20 mL.');
+  want('mixedWithMl', !(mixedWithMl >= 0 && mixedWithMl <= 20), 'What it was mixed with must be a number from 0 to 20 mL.');
   return {
     vialUnits: positive('vialUnits', 100_000, 'The units of the vial'),
     dissolvedInMl: positive('dissolvedInMl', 100, 'The volume it was dissolved in'),

@@ -3,18 +3,19 @@
 import { useRouter } from 'next/navigation';
 import { type FormEvent, useState } from 'react';
 import { type Answer, ask } from '#app/_parts/ask.ts';
+import { MeanwhileNote } from '#app/_parts/meanwhile-note.tsx';
 import { ZoneChoice } from '#app/_parts/zone-choice.tsx';
-import { PRODUCT_CLASSES, PURPOSES, type Treatment, treatmentSchema } from '#shared/case.ts';
+import { PURPOSES, type Treatment, treatmentSchema } from '#shared/case.ts';
 import type { TradeFacts, ZoneHint } from '#shared/practice.ts';
 import { EnzymeFields } from './enzyme-fields.tsx';
 import { FormField } from './form-field.tsx';
-import { MeanwhileNote } from './meanwhile-note.tsx';
-import { NumberField } from './number-field.tsx';
+import { ProductFields } from './product-fields.tsx';
 import { RemoveTreatment } from './remove-treatment.tsx';
 import css from './treatment.module.css';
+import { treatmentDifferences } from './treatment-differences.ts';
 import { draftOf, emptyFields, type FieldFault, fieldsOf, type TreatmentFields } from './treatment-fields.ts';
 import { TreatmentNotes } from './treatment-notes.tsx';
-import { PRODUCT_WORDS, PURPOSE_WORDS } from './treatment-words.ts';
+import { PURPOSE_WORDS } from './treatment-words.ts';
 import { ZoneHints } from './zone-hints.tsx';
 
 type Props = {
@@ -42,15 +43,15 @@ export function TreatmentForm({ caseId, treatment, earlier, today, facts, hints 
   const faultOf = (field: keyof TreatmentFields) => faults.find((one) => one.field === field)?.message;
   const list = `/api/cases/${caseId}/treatments`;
 
-  const save = async (event: FormEvent) => {
-    event.preventDefault();
+  /** Over the version that the user has seen. */
+  const save = async (over: number) => {
     const said = draftOf(fields);
     setTried(true);
     setFault(null);
     if (!said.ok) return;
     setBusy(true);
     const saved = await (treatment
-      ? ask(treatmentSchema, `${list}/${treatment.id}`, { method: 'POST', body: { revision, draft: said.draft } })
+      ? ask(treatmentSchema, `${list}/${treatment.id}`, { method: 'POST', body: { revision: over, draft: said.draft } })
       : ask(treatmentSchema, list, { method: 'POST', body: said.draft }));
     if (saved.ok) {
       router.push(`/cases/${caseId}/treatments`);
@@ -60,13 +61,16 @@ export function TreatmentForm({ caseId, treatment, earlier, today, facts, hints 
     setBusy(false);
     setFault(saved);
   };
+  const submit = (event: FormEvent) => {
+    event.preventDefault();
+    void save(revision);
+  };
 
-  const purposeNeedsVolume = fields.purpose === 'gel-placed' || fields.purpose === 'gel-pressed-out';
   return (
-    <form className={css.form} onSubmit={(event) => void save(event)} noValidate>
+    <form className={css.form} onSubmit={submit} noValidate>
       <div className={css.column}>
         <section className="sheet" aria-label="What was done">
-          <div className={css.grid}>
+          <div className={css.what}>
             <FormField label="Day" fault={faultOf('on')}>
               {(wear) => <input {...wear} type="date" value={fields.on} onChange={(event) => change({ on: event.target.value })} />}
             </FormField>
@@ -95,51 +99,13 @@ export function TreatmentForm({ caseId, treatment, earlier, today, facts, hints 
             onChange={(zones) => change({ zones })}
           >
             {faultOf('zones') && <p className={css.fault}>{faultOf('zones')}</p>}
-            <ZoneHints chosen={fields.zones} hints={hints} />
+            {fields.purpose !== 'energy-device' && <ZoneHints chosen={fields.zones} hints={hints} />}
           </ZoneChoice>
         </section>
       </div>
       <div className={css.column}>
         <section className="sheet" aria-label="With what">
-          {fields.purpose !== 'energy-device' && (
-            <div className={css.grid}>
-              <FormField label="Class of the product" help="No brand names.">
-                {(wear) => (
-                  <select
-                    {...wear}
-                    value={fields.productClass}
-                    onChange={(event) => change({ productClass: event.target.value as TreatmentFields['productClass'] })}
-                  >
-                    <option value="">Not recorded</option>
-                    {PRODUCT_CLASSES.map((product) => (
-                      <option key={product} value={product}>
-                        {PRODUCT_WORDS[product]}
-                      </option>
-                    ))}
-                  </select>
-                )}
-              </FormField>
-              {purposeNeedsVolume && (
-                <NumberField
-                  label={fields.purpose === 'gel-placed' ? 'Volume placed' : 'Volume pressed out'}
-                  unit="mL"
-                  help="Empty when not known."
-                  value={fields.volumeMl}
-                  onChange={(volumeMl) => change({ volumeMl })}
-                  fault={faultOf('volumeMl')}
-                />
-              )}
-              {fields.purpose === 'gel-dissolved' && (
-                <NumberField
-                  label="Pass in these zones"
-                  help="This one included; empty to count the passes recorded here."
-                  value={fields.pass}
-                  onChange={(pass) => change({ pass })}
-                  fault={faultOf('pass')}
-                />
-              )}
-            </div>
-          )}
+          <ProductFields fields={fields} change={change} faultOf={faultOf} />
           {fields.purpose === 'gel-dissolved' && <EnzymeFields fields={fields} change={change} faultOf={faultOf} facts={facts} />}
           {fields.purpose === 'energy-device' && <p className="small soft">Say in the note what was used, by its kind.</p>}
         </section>
@@ -163,26 +129,26 @@ export function TreatmentForm({ caseId, treatment, earlier, today, facts, hints 
               <p>Not saved yet: {faults.map(({ message }) => message).join(' ')}</p>
             </div>
           )}
-          {fault && (
-            <div className="note stop small" role="alert">
-              <p>{fault.message}</p>
-              {fault.advice && <p>{fault.advice}</p>}
-            </div>
-          )}
-          {treatment && fault?.code === 'changed-meanwhile' && (
+          {treatment && fault?.code === 'changed-meanwhile' ? (
             <MeanwhileNote
               schema={treatmentSchema}
               address={`${list}/${treatment.id}`}
+              differences={(theirs) => treatmentDifferences(fields, fieldsOf(theirs))}
+              busy={busy}
               onTheirs={(theirs) => {
                 setFields(fieldsOf(theirs));
                 setRevision(theirs.revision);
                 setFault(null);
               }}
-              onMine={(theirs) => {
-                setRevision(theirs.revision);
-                setFault(null);
-              }}
+              onMine={(theirs) => void save(theirs.revision)}
             />
+          ) : (
+            fault && (
+              <div className="note stop small" role="alert">
+                <p>{fault.message}</p>
+                {fault.advice && <p>{fault.advice}</p>}
+              </div>
+            )
           )}
           <p className="row">
             <button type="submit" className="main" disabled={busy}>

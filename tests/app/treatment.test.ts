@@ -33,7 +33,7 @@ describe('a treatment', () => {
     await page.waitForLoadState('networkidle');
     await page.getByRole('button', { name: 'Save the treatment' }).click();
     expect(await page.getByRole('alert').first().textContent()).toMatch(
-      /Choose at least one zone.*The units of the vial is a number above 0/,
+      /Choose at least one zone.*The units of the vial must be a number above 0/,
     );
 
     await page.getByLabel('Day').fill('2026-11-18');
@@ -85,7 +85,10 @@ describe('a treatment', () => {
     await first.waitForURL(/\/treatments$/);
     await second.getByRole('textbox', { name: 'Note' }).fill('from the second window');
     await second.getByRole('button', { name: 'Save the treatment' }).click();
-    await second.getByRole('button', { name: 'Keep what I typed, to save it over the other' }).waitFor();
+    await second.getByText('This was changed in another window meanwhile.').waitFor();
+    expect(await second.locator('tr', { hasText: 'from the first window' }).textContent()).toBe(
+      'Notefrom the second windowfrom the first window',
+    );
     expect(await note()).toBe('from the first window');
     expect(await second.getByRole('textbox', { name: 'Note' }).inputValue()).toBe('from the second window');
     await second.getByRole('button', { name: 'Load the other version' }).click();
@@ -94,6 +97,19 @@ describe('a treatment', () => {
     await second.getByRole('button', { name: 'Save the treatment' }).click();
     await second.waitForURL(/\/treatments$/);
     expect(await note()).toBe('both');
+
+    await first.goto(`${app.base}/cases/${caseId}/treatments/${id}`);
+    await first.waitForLoadState('networkidle');
+    await second.goto(`${app.base}/cases/${caseId}/treatments/${id}`);
+    await second.waitForLoadState('networkidle');
+    await first.getByRole('textbox', { name: 'Note' }).fill('first again');
+    await first.getByRole('button', { name: 'Save the treatment' }).click();
+    await first.waitForURL(/\/treatments$/);
+    await second.getByRole('textbox', { name: 'Note' }).fill('second stands');
+    await second.getByRole('button', { name: 'Save the treatment' }).click();
+    await second.getByRole('button', { name: 'Save what I typed' }).click();
+    await second.waitForURL(/\/treatments$/);
+    expect(await note()).toBe('second stands');
 
     await second.goto(`${app.base}/cases/${caseId}/treatments/${id}`);
     await second.waitForLoadState('networkidle');

@@ -1,7 +1,7 @@
 'use client';
 /** Says that another window was first, shows field by field what differs, and asks which to keep. */
 import { useEffect, useRef } from 'react';
-import css from './case.module.css';
+import css from './conflict-note.module.css';
 
 export type Difference = Readonly<{ label: string; mine: string; theirs: string }>;
 
