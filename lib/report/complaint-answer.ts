@@ -33,6 +33,8 @@ export type ComplaintAnswer = Readonly<{
   statement: readonly StatementPart[];
   next: readonly NextProposal[];
   reviewOn: string;
+  /** As it came in: 0 is a rating that nothing in the record speaks against being blind. */
+  resultsSeenBefore: number;
 }>;
 
 /** Throws RangeError while the measurement is not revealed. */
@@ -62,5 +64,6 @@ export function complaintAnswer({
     }),
     next: nextProposals({ comparison, rows, ...timing }),
     reviewOn: proposedReviewDay(complaint.on, timing),
+    resultsSeenBefore,
   };
 }

@@ -110,7 +110,7 @@ function measurementText(comparison: Comparison, rows: readonly AnswerRow[]): st
 }
 
 const measuredList = (rows: readonly AnswerRow[]): string =>
-  rows.map((row) => `${row.label}, ${listWords(tellingMeasures(row).map(measureWords))}`).join('; ');
+  rows.map((row) => `${row.label.replace(',', '')} ${listWords(tellingMeasures(row).map(measureWords))}`).join('; ');
 
 const ofThe = (n: number, all: number): string =>
   all === 1 ? 'The one zone' : n === all ? `All ${all} zones` : `${n} of the ${all} zones`;

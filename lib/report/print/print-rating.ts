@@ -6,7 +6,8 @@ import type { Complaint } from '#shared/case.ts';
 import { ZONE_IDS, zoneLabel } from '#shared/zones.ts';
 import { momentText } from './stamp.ts';
 
-export function blindingBlocks(complaint: Complaint): Block[] {
+/** `resultsSeenBefore`: how often a result of these visits had been opened before the rating. */
+export function blindingBlocks(complaint: Complaint, resultsSeenBefore: number): Block[] {
   const { openedAt, patient, examiner, revealed, conclusion } = complaint;
   const stages: readonly (readonly [string, string | undefined])[] = [
     ['Complaint opened', openedAt],
@@ -31,9 +32,15 @@ export function blindingBlocks(complaint: Complaint): Block[] {
       kind: 'paragraph',
       words:
         `${leadSentence(complaint)} The record takes these stages in this order alone, writes their times itself, and lets none of them be edited afterwards. ` +
-        'From the opening of the complaint until then, the program kept every comparison of these photographs hidden; what anyone saw before it was opened, it can\u2019t tell.',
+        `From the opening of the complaint until then, the program kept every comparison of these photographs hidden. ${seenSentence(resultsSeenBefore)}`,
     },
   ];
+}
+
+/** What the audit knows of earlier looks, and what no record can know. */
+function seenSentence(times: number): string {
+  if (times === 0) return 'Before that no result of them had been opened, as the audit tells; what was seen elsewhere, it can\u2019t tell.';
+  return `The audit tells that a result of them had been opened ${times === 1 ? 'once' : `${times} times`} before, so the rating may not have been blind to it.`;
 }
 
 /** "The rating stood 3 minutes before the measurement was first shown." */
@@ -54,12 +61,13 @@ function leadSentence({ examiner, revealed }: Complaint): string {
 /** To the second, since two stages may lie within a minute. */
 const exactMoment = (at: string): string => momentText(at).replace(/(\d\d:\d\d) UTC$/, `${at.slice(11, 19)} UTC`);
 
-export function ratingBlocks({ examiner }: Complaint): Block[] {
+export function ratingBlocks({ examiner }: Complaint, resultsSeenBefore: number): Block[] {
   if (!examiner) throw new RangeError('a complaint is reported once the examiner has rated');
   const { grades, note, examiner: name } = examiner.part;
   const graded = ZONE_IDS.filter((zone) => grades[zone] !== undefined);
+  const how = resultsSeenBefore === 0 ? 'made blind to the measurement' : 'recorded before the measurement was shown';
   return [
-    { kind: 'heading', level: 2, text: 'The examiner\u2019s rating, made blind to the measurement' },
+    { kind: 'heading', level: 2, text: `The examiner\u2019s rating, ${how}` },
     {
       kind: 'paragraph',
       words: [{ text: name, bold: true }, `, ${momentText(examiner.at)}. Fullness of each zone, after against before.`],

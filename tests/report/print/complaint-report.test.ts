@@ -101,6 +101,15 @@ describe.skipIf(!hasReaders)('law (skipped without poppler-utils and qpdf)', () 
     expect(long.split(' ').filter((word) => !words.has(word))).toEqual([]);
   });
 
+  it('calls a rating blind only where no result had been opened before it', async () => {
+    const given = await content();
+    const seen = { ...given, answer: { ...given.answer, resultsSeenBefore: 2 } };
+    const words = pageWords((await writePdf(complaintReport(seen, sampleStamp()))).bytes).join(' ');
+    expect(words).not.toContain('made blind');
+    expect(words).toContain('recorded before the measurement was shown');
+    expect(words).toContain('a result of them had been opened 2 times before, so the rating may not have been blind to it');
+  });
+
   it('says that it is not concluded while it is not', async () => {
     const { bytes } = await writePdf(complaintReport(await content({ conclusion: null, stage: 'revealed' }), sampleStamp()));
     expect(pageWords(bytes).join(' ')).toContain('Not concluded yet.');
