@@ -5,9 +5,9 @@ export default function NotFound() {
   return (
     <div className="sheet">
       <h1>There is nothing at this address</h1>
-      <p>The comparison may have been removed, or the address may be mistyped.</p>
+      <p>What was here may have been removed, or the address may be mistyped.</p>
       <p>
-        <Link href="/">Go to the bench</Link>
+        <Link href="/">Go to the bench</Link> or to <Link href="/cases">the cases</Link>.
       </p>
     </div>
   );

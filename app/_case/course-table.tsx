@@ -27,8 +27,7 @@ export function CourseTable({ course, dayWords }: { course: Course; dayWords: st
               {course.baseline.on}
             </th>
             <td className="number">{fixed(course.baseline.day, 0)}</td>
-            <td colSpan={2}>baseline</td>
-            <td className="small soft">{dayWords}</td>
+            <td colSpan={3}>baseline</td>
           </tr>
           {course.points.map((point) => (
             <tr key={point.visit}>
@@ -52,6 +51,7 @@ export function CourseTable({ course, dayWords }: { course: Course; dayWords: st
           ))}
         </tbody>
       </table>
+      <p className="small soft">Day: {dayWords}.</p>
     </ScrollRegion>
   );
 }

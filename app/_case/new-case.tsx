@@ -88,7 +88,7 @@ export function NewCase({ proposed, today, open }: { proposed: string; today: st
             </div>
           </div>
           <p id={`${id}sealed`} className="small soft">
-            Both are kept sealed and are shown on the page of the case, nowhere else.
+            Both are kept sealed and are shown on the page of the case. The name is printed on a report only where you ask for it.
           </p>
         </fieldset>
         <fieldset>

@@ -11,7 +11,7 @@ import { usePart } from './use-part.ts';
 type Props = { caseId: string; complaintId: string; revision: number; proposals: readonly NextProposal[]; proposedDay: string };
 
 export function ConcludeForm({ caseId, complaintId, revision, proposals, proposedDay }: Props) {
-  const { busy, fault, setFault, send, refresh } = usePart(caseId, complaintId);
+  const { busy, fault, setFault, typing, send, refresh } = usePart(caseId, complaintId);
   const [steps, setSteps] = useState<ReadonlySet<NextStep>>(new Set());
   const [reviewOn, setReviewOn] = useState('');
   const [note, setNote] = useState('');
@@ -28,7 +28,7 @@ export function ConcludeForm({ caseId, complaintId, revision, proposals, propose
     await send('conclude', { revision, part: { steps: chosen, reviewOn: reviewOn || null, note } });
   };
   return (
-    <form className={`sheet ${css.part}`} onSubmit={(event) => void conclude(event)} noValidate>
+    <form className={`sheet ${css.part}`} onSubmit={(event) => void conclude(event)} onChange={typing} noValidate>
       <fieldset>
         <legend>What comes next</legend>
         <p className="small soft">Proposals ({COMMON_PRACTICE}); the practitioner decides.</p>

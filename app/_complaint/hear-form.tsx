@@ -21,7 +21,7 @@ type Props = { caseId: string; complaintId: string; revision: number; photo: Pho
 const SEVERITIES = Array.from({ length: 11 }, (_, n) => n);
 
 export function HearForm({ caseId, complaintId, revision, photo, earlier }: Props) {
-  const { busy, fault, setFault, send, refresh } = usePart(caseId, complaintId);
+  const { busy, fault, setFault, typing, send, refresh } = usePart(caseId, complaintId);
   const [words, setWords] = useState('');
   const [severity, setSeverity] = useState<number | null>(null);
   const [howOften, setHowOften] = useState<(typeof HOW_OFTEN)[number] | ''>('');
@@ -49,7 +49,7 @@ export function HearForm({ caseId, complaintId, revision, photo, earlier }: Prop
     await send('hear', { revision, part });
   };
   return (
-    <form className={css.part} onSubmit={(event) => void hear(event)} noValidate>
+    <form className={css.part} onSubmit={(event) => void hear(event)} onChange={typing} noValidate>
       <section className="sheet" aria-label="What the patient says">
         <FormField label="In the patient&rsquo;s own words" help="As they say it, not as it would be charted.">
           {(wear) => (

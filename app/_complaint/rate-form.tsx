@@ -14,7 +14,7 @@ type Grades = Readonly<Partial<Record<ZoneId, ExaminerGrade>>>;
 type Props = { caseId: string; complaintId: string; revision: number; named: readonly ZoneId[] };
 
 export function RateForm({ caseId, complaintId, revision, named }: Props) {
-  const { busy, fault, setFault, send, refresh } = usePart(caseId, complaintId);
+  const { busy, fault, setFault, typing, send, refresh } = usePart(caseId, complaintId);
   const [examiner, setExaminer] = useState('');
   const [grades, setGrades] = useState<Grades>({});
   const [note, setNote] = useState('');
@@ -28,7 +28,7 @@ export function RateForm({ caseId, complaintId, revision, named }: Props) {
       return setFault({
         code: 'unfit',
         message: `Still to be graded: ${ungraded.map((zone) => zoneLabel(zone).replace(',', '')).join(', ')}.`,
-        advice: '"Cannot say" is an answer.',
+        advice: '\u201cCannot say\u201d is an answer.',
       });
     if (!examiner.trim()) return setFault({ code: 'unfit', message: 'The examiner\u2019s name is missing.', advice: '' });
     await send('rate', { revision, part: { examiner, grades, note } });
@@ -57,7 +57,7 @@ export function RateForm({ caseId, complaintId, revision, named }: Props) {
     </div>
   );
   return (
-    <form className={css.part} onSubmit={(event) => void rate(event)} noValidate>
+    <form className={css.part} onSubmit={(event) => void rate(event)} onChange={typing} noValidate>
       <section className="sheet" aria-label="Grades">
         <p>Fullness of the after photographs against the before, by eye alone.</p>
         {named.length > 0 && (

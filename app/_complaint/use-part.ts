@@ -24,5 +24,7 @@ export function usePart(caseId: string, complaintId: string) {
     router.refresh();
     return true;
   };
-  return { busy, fault, setFault, send, refresh: router.refresh };
+  /** What was missing is being filled in; what the record refused stays until it is tried again. */
+  const typing = () => setFault((was) => (was?.code === 'unfit' ? null : was));
+  return { busy, fault, setFault, typing, send, refresh: router.refresh };
 }

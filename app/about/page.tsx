@@ -1,5 +1,6 @@
 /** What is measured, how, and how far to trust it. Figures of the trade carry their source or say that they have none. */
 import type { Metadata } from 'next';
+import Link from 'next/link';
 import { FaceDiagram } from '#app/_parts/face-diagram.tsx';
 import { FindingMark } from '#app/_parts/marks.tsx';
 import { STANDING_CAUTIONS, UNSETTLED_DAYS } from '#shared/cautions.ts';
@@ -160,9 +161,10 @@ export default function About() {
       <section aria-labelledby="privacy">
         <h2 id="privacy">Where the photographs are</h2>
         <p>
-          On this computer, in a folder that only your user can read, byte for byte as you gave them. The program answers to this computer
-          alone and contacts no other. Where a photograph was taken (GPS) is never read. Removing a comparison removes its pictures, and its
-          photographs when no other comparison uses them.
+          On the computer that runs the program, in a folder that only its user can read: byte for byte as you gave them, and sealed. What
+          locks them stands under <Link href="/settings">Settings</Link>. The program contacts no other computer, and answers others only
+          where the practice has set it up so, behind its password. Where a photograph was taken (GPS) is never read. Removing a comparison
+          or erasing a case removes its pictures, and its photographs when nothing else uses them.
         </p>
         <p className="small soft">Ebbline {EBBLINE_VERSION}</p>
       </section>

@@ -13,14 +13,16 @@ import { CONSENT_WORDS } from '#app/_case/consent-words.ts';
 import { EraseCase } from '#app/_case/erase-case.tsx';
 import { Timeline } from '#app/_case/timeline.tsx';
 import { VisitSheet } from '#app/_case/visit-sheet.tsx';
+import trail from '#app/_parts/case-trail.module.css';
 import { book } from '#app/_server/actor.ts';
 import { idsOf, today } from '#app/_server/case-context.ts';
 import { firstLook } from '#app/_server/first-look.ts';
 import { record } from '#app/_server/record.ts';
 import { TreatmentLine } from '#app/_treatment/treatment-line.tsx';
-import { setUpWords } from '#lib/report/set-up-words.ts';
+import { STAGE_WORDS } from '#lib/report/complaint-words.ts';
+import { count, setUpWords } from '#lib/report/set-up-words.ts';
 import { reviewDays } from '#lib/series/review-days.ts';
-import { type CaseFile, CONSENT_KINDS, type Complaint } from '#shared/case.ts';
+import { type CaseFile, type CaseReport, CONSENT_KINDS, type Complaint } from '#shared/case.ts';
 
 type Props = { params: Promise<{ id: string }> };
 
@@ -161,7 +163,7 @@ export default async function CasePage({ params }: Props) {
                     {complaint.on}
                   </Link>
                 </h3>
-                <p className="small">{STAGE_WORDS[complaint.stage]}</p>
+                <p className="small">{complaintWords(complaint, file.reports)}</p>
               </div>
             ))
           )}
@@ -179,21 +181,24 @@ export default async function CasePage({ params }: Props) {
   );
 }
 
-const STAGE_WORDS: Readonly<Record<Complaint['stage'], string>> = {
-  opened: 'Opened; to be heard',
-  heard: 'Heard; to be rated by the examiner',
-  rated: 'Rated; the measurement can be revealed',
-  revealed: 'Revealed; to be concluded',
-  concluded: 'Concluded',
-};
+/** The stage, and how far its reports are. */
+function complaintWords({ id, stage }: Complaint, reports: readonly CaseReport[]): string {
+  const own = reports.filter(({ about }) => about === id);
+  const signed = own.filter((report) => report.signed !== null).length;
+  const stageWords = STAGE_WORDS[stage];
+  const said = stageWords.charAt(0).toUpperCase() + stageWords.slice(1);
+  return own.length === 0 ? said : `${said}; ${count(own.length, 'report')}, ${signed === 0 ? 'none' : signed} signed`;
+}
 
 function Head({ file: { patientCase, consents }, day }: { file: CaseFile; day: string }) {
   const { code, name, birthYear, note } = patientCase;
   return (
     <header className={css.head}>
-      <p className="small">
-        <Link href="/cases">Cases</Link>
-      </p>
+      <nav className={`small soft ${trail.trail}`} aria-label="Where this page stands">
+        <p>
+          <Link href="/cases">Cases</Link> / {code}
+        </p>
+      </nav>
       <h1>Case {code}</h1>
       {(name || birthYear !== null) && (
         <p>
@@ -216,9 +221,13 @@ function Head({ file: { patientCase, consents }, day }: { file: CaseFile; day: s
               <span className="small">
                 {CONSENT_WORDS[kind]}:{' '}
                 {stands ? (
-                  <strong>agreed on {stands.givenOn}</strong>
+                  <strong>
+                    agreed on <span className="number">{stands.givenOn}</span>
+                  </strong>
                 ) : last?.withdrawnOn ? (
-                  <strong>withdrawn on {last.withdrawnOn}</strong>
+                  <strong>
+                    withdrawn on <span className="number">{last.withdrawnOn}</span>
+                  </strong>
                 ) : (
                   <span className="soft">not agreed</span>
                 )}

@@ -44,8 +44,11 @@ export default async function Audit({ searchParams }: { searchParams: Promise<{ 
         </p>
       )}
       <p className="small soft">
-        Head: <span className="mono">{chain.head}</span>. Note it down elsewhere now and then; <code>ebbline audit verify</code> holds the
-        record against it.
+        Head:{' '}
+        <span className="mono">
+          {chain.lines}:{chain.head}
+        </span>
+        . Note it down elsewhere now and then; <code>ebbline audit verify --head</code> with it holds the record against it.
       </p>
       {lines.length === 0 ? (
         <p>No line is written yet.</p>

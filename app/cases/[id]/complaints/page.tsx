@@ -25,7 +25,7 @@ export default async function Complaints({ params }: { params: Promise<{ id: str
       </p>
       <p>
         <Link className="button" href={`/cases/${patientCase.id}/complaints/new`}>
-          Open a complaint
+          Hear a complaint
         </Link>
       </p>
       {complaints.length === 0 && <p className="soft">None is recorded.</p>}

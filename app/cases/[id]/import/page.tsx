@@ -1,11 +1,11 @@
 /** Photographs come into a case here: many at once, sorted by day and view, looked over, and put in. */
 import type { Metadata } from 'next';
-import Link from 'next/link';
 import { notFound } from 'next/navigation';
 import { RunnerNotice } from '#app/_bench/runner-notice.tsx';
 import css from '#app/_case/case.module.css';
 import { ConsentForm } from '#app/_case/consent-form.tsx';
 import { ImportDesk } from '#app/_case/import-desk.tsx';
+import { CaseTrail } from '#app/_parts/case-trail.tsx';
 import { book } from '#app/_server/actor.ts';
 import { idsOf, today } from '#app/_server/case-context.ts';
 import { record } from '#app/_server/record.ts';
@@ -20,12 +20,8 @@ export default async function Import({ params }: { params: Promise<{ id: string 
   const agreed = consents.some(({ kind, withdrawnOn }) => kind === 'photographs' && withdrawnOn === null);
   return (
     <>
-      <header className={css.head}>
-        <p className="small">
-          <Link href={`/cases/${patientCase.id}`}>Case {patientCase.code}</Link>
-        </p>
-        <h1>Add photographs</h1>
-      </header>
+      <CaseTrail patientCase={patientCase} here="Add photographs" />
+      <h1 className={css.title}>Add photographs</h1>
       <RunnerNotice alive={await record().runnerAlive()} />
       {agreed ? (
         <ImportDesk caseId={patientCase.id} inCase={visits.flatMap(({ photos }) => photos.map(({ sha256 }) => sha256))} today={today()} />

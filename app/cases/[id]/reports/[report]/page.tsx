@@ -29,7 +29,7 @@ export default async function ReportPage({ params }: Props) {
   return (
     <>
       <CaseTrail patientCase={patientCase} here={words} />
-      <h1>
+      <h1 className={css.title}>
         {words}, version {report.version}
       </h1>
       {withheld ? (
