@@ -41,6 +41,7 @@ export const CHECK_IDS = [
   'face-in-frame',
   'evenness',
   'colour-data',
+  'spectacles',
   // a pair
   'view-match',
   'yaw-difference',

@@ -16,6 +16,7 @@ const LABELS: Readonly<Record<CheckId, string>> = {
   'face-in-frame': 'Face in the frame',
   evenness: 'Evenness of light',
   'colour-data': 'Colour',
+  spectacles: 'Spectacles',
   'view-match': 'Same view',
   'yaw-difference': 'Difference of turn',
   'pitch-difference': 'Difference of chin height',

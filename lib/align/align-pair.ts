@@ -8,9 +8,11 @@ import { luminanceFromLinearSrgb } from '#lib/colour/luminance.ts';
 import type { Face } from '#lib/face/types.ts';
 import { halve, type Raster, rasterOf } from '#lib/photo/raster.ts';
 import type { View } from '#shared/comparison.ts';
+import type { ZoneId } from '#shared/zones.ts';
 import { textureFeatures } from './features.ts';
 import { type FineSurface, fineSurface } from './fine-surface.ts';
 import type { Flow } from './flow.ts';
+import { withHidden } from './hidden-skin.ts';
 import { addShifts, type Lattice, restingLattice } from './lattice.ts';
 import { notSkin } from './not-skin.ts';
 import { blockSums, improve, type LandmarkPull, type Layer } from './register.ts';
@@ -61,7 +63,8 @@ export type AlignedPair = Readonly<{
   registration: Registration;
 }>;
 
-export function alignPair(before: Face, after: Face): AlignedPair {
+/** `hidden` are zones that something lies before in one of the photographs; they are aligned as their surroundings and counted as no skin. */
+export function alignPair(before: Face, after: Face, hidden: readonly ZoneId[] = []): AlignedPair {
   const mmPerPx = before.scale.mmPerPx;
   const { width, height } = before.photo;
   const stride = Math.max(1, Math.round(CELL_MM / mmPerPx));
@@ -69,7 +72,8 @@ export function alignPair(before: Face, after: Face): AlignedPair {
   const map = surfaceMap(surface, before.head, width, height, stride);
   const rigid = relativePose(before, after);
   const rigidFlow = flowOfMotion(before, after, map, rigid);
-  const skipped = notSkin(before.landmarks, map.width, map.height, stride, mmPerPx);
+  const bare = notSkin(before.landmarks, map.width, map.height, stride, mmPerPx);
+  const skipped = withHidden(bare, map, before.landmarks, mmPerPx, hidden);
 
   const box = boxOfSurface(map);
   let lattice = restingLattice(box.left, box.top, box.right, box.bottom, NODE_MM / mmPerPx);

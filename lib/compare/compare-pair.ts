@@ -22,6 +22,7 @@ import { findingSentence } from '#shared/finding-words.ts';
 import { found, type Outcome } from '#shared/outcome.ts';
 import { EBBLINE_VERSION } from '#shared/version.ts';
 import { MOBILE_ZONES, REFERENCE_ZONES, type ZoneId } from '#shared/zones.ts';
+import { behindSpectacles } from './behind-spectacles.ts';
 import { controlOf } from './control.ts';
 import { inputOf, tidy } from './describe.ts';
 import { fieldOf } from './field.ts';
@@ -78,10 +79,14 @@ export function compareFaces(
     return { comparison: incomparable(frame, checks), plates: [], field: null, readings: new Map() };
 
   const concern = options.concernZones ?? [];
-  const references = REFERENCE_ZONES.filter((zone) => !concern.includes(zone));
+  const behind = behindSpectacles(
+    pairs.map(({ before }) => before),
+    pairs.map(({ after }) => after),
+  );
+  const references = REFERENCE_ZONES.filter((zone) => !concern.includes(zone) && !behind.has(zone));
   const aligned = pairs.map(({ before, after }, i) => {
     tell(`Aligning the ${before.view} view`, 0.45 + (0.2 * i) / pairs.length);
-    return alignPair(before, after);
+    return alignPair(before, after, [...behind.keys()]);
   });
   checks.push(...aligned.map(registrationCheck));
   if (refusing(checks)) return { comparison: incomparable(frame, checks), plates: [], field: null, readings: new Map() };
@@ -92,11 +97,12 @@ export function compareFaces(
   tell('Measuring the zones', 0.78);
   const relU = pairs[0].before.scale.relU;
   const measures = measureZones(relit, references, relU);
-  const whyNot = unassessableZones(measures.zones, checks);
+  const whyNot = unassessableZones(measures.zones, checks, behind);
   const readings: ZoneReadings = new Map(
     measures.zones.map(({ zone, readings }): [ZoneId, Readings] => [zone, whyNot.has(zone) ? {} : readings]),
   );
-  const comparison = measured(frame, checks, relit, { measures, whyNot, readings }, references);
+  const lost = REFERENCE_ZONES.filter((zone) => !concern.includes(zone) && behind.has(zone));
+  const comparison = measured(frame, checks, relit, { measures, whyNot, readings }, references, lost);
   if (options.pictures === false) return { comparison, plates: [], field: null, readings };
   tell('Drawing the pictures', 0.95);
   const drifts = measures.drifts.map(driftOfLightness);
@@ -115,6 +121,8 @@ function measured(
   relit: readonly RelitPair[],
   { measures, whyNot, readings }: Read,
   references: readonly ZoneId[],
+  /** References that spectacles lie before. */
+  lost: readonly ZoneId[],
 ): Comparison {
   const { concernZones = [], daysSinceTreatment, setUp } = frame.options;
   const error = setUpErrorOf(setUp);
@@ -124,6 +132,7 @@ function measured(
   const control = controlOf(
     witnessed,
     references.filter((zone) => !whyNot.has(zone)),
+    lost,
   );
   const judged = new Map([...witnessed, ...judge(others, concernZones, error)]);
   const zones = measures.zones.map(

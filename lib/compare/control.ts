@@ -10,7 +10,19 @@ const LEVEL = 0.01;
 /** A control this far from rest is a changed face whatever the error: L*, a* or b* units. */
 const PLAIN = 1.5;
 
+/** `lost` are references that spectacles lie before: they bear no witness, and the statement says so. */
 export function controlOf(
+  judged: ReadonlyMap<ZoneId, Partial<Record<MetricId, MetricResult>>>,
+  references: readonly ZoneId[],
+  lost: readonly ZoneId[] = [],
+): Comparison['control'] {
+  const { trusted, statement } = witness(judged, references);
+  if (lost.length === 0) return { trusted, statement };
+  const silent = lost.map((zone) => zoneLabel(zone).toLowerCase()).join(' and the ');
+  return { trusted, statement: `${statement} The ${silent} could not bear witness, because spectacles lie there.` };
+}
+
+function witness(
   judged: ReadonlyMap<ZoneId, Partial<Record<MetricId, MetricResult>>>,
   references: readonly ZoneId[],
 ): Comparison['control'] {

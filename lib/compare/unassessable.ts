@@ -15,11 +15,18 @@ const BY_HAIR: readonly ZoneId[] = ['forehead', 'temple-left', 'temple-right'];
 const TRUSTED_LEAST = 0.2;
 const MOUTH_CHECKS = ['mouth-difference', 'smile-difference', 'mouth-closed', 'smile'];
 
-export function unassessableZones(zones: readonly ZoneMeasure[], checks: readonly Check[]): ReadonlyMap<ZoneId, string> {
+/** `behind` are the zones that spectacles lie before, each with its sentence (behind-spectacles.ts). */
+export function unassessableZones(
+  zones: readonly ZoneMeasure[],
+  checks: readonly Check[],
+  behind: ReadonlyMap<ZoneId, string> = new Map(),
+): ReadonlyMap<ZoneId, string> {
   const mouthMoved = checks.some((check) => MOUTH_CHECKS.includes(check.id) && check.verdict === 'caution' && check.of === 'pair');
   const out = new Map<ZoneId, string>();
   for (const { zone, seen, trusted } of zones) {
-    if (seen < (BY_HAIR.includes(zone) ? SEEN_LEAST_BY_HAIR : SEEN_LEAST))
+    const spectacles = behind.get(zone);
+    if (spectacles) out.set(zone, spectacles);
+    else if (seen < (BY_HAIR.includes(zone) ? SEEN_LEAST_BY_HAIR : SEEN_LEAST))
       out.set(
         zone,
         `Only ${Math.round(100 * seen)} % of the zone is seen as skin in both photographs: it is turned away, hidden by hair or beard, or clipped.`,

@@ -10,6 +10,7 @@ import { FACE_OVAL } from './features.ts';
 import { atLeast, atMost, type CheckSpec, degrees, judged, percent, sized } from './gate-check.ts';
 import { pupilDistance } from './pupil-distance.ts';
 import { SHARPEST_SIGMA_PX } from './quality.ts';
+import { SPECTACLES_FROM, spectaclesOf } from './spectacles.ts';
 import type { Face } from './types.ts';
 import { OBLIQUE_WITHIN_DEG, USUAL_YAW_DEG } from './view.ts';
 
@@ -43,6 +44,7 @@ export function checkFace(face: Sighted): Check[] {
     faceInFrame(face),
     evenness(face),
     colourData(face),
+    spectacles(face),
   ].map((part) => judged({ ...part, of: 'photo', view: face.view }));
 }
 
@@ -262,5 +264,23 @@ function colourData({ quality, photo }: Sighted): Part {
       ? 'The photograph is black and white.'
       : `The photograph is in colour${photo.facts.colourProfile === null ? ' and carries no colour profile, so sRGB is assumed' : ` (${photo.facts.colourProfile})`}.`,
     advice: 'Use the colour original: redness, blueness and the separation of shadow from pigment need colour.',
+  };
+}
+
+function spectacles(face: Sighted): Part {
+  const value = spectaclesOf(face).evidence;
+  const worn = value > SPECTACLES_FROM;
+  return {
+    id: 'spectacles',
+    // a logarithm's difference as the share by which a darker line is darker
+    value: 100 * (1 - Math.exp(-value)),
+    unit: '%',
+    // The other zones can be measured all the same, so this refuses only those behind and beside the frame (lib/compare/behind-spectacles.ts).
+    bounds: atMost(100 * (1 - Math.exp(-SPECTACLES_FROM)), null),
+    message: worn
+      ? 'The face seems to wear spectacles: lines as of a frame cross the nose and the cheeks.'
+      : 'No frame of spectacles is seen.',
+    advice:
+      'Take spectacles off and retake. Lenses bend and dim what is behind them and frames cast shadows, so the zones behind and beside them are not judged.',
   };
 }
