@@ -5,6 +5,7 @@ import { type FormEvent, useId, useState } from 'react';
 import { z } from 'zod';
 import { ask } from '#app/_parts/ask.ts';
 import { ConflictNote } from '#app/_parts/conflict-note.tsx';
+import { SureButton } from '#app/_parts/sure-button.tsx';
 import { type Visit, visitSchema } from '#shared/case.ts';
 import css from './case.module.css';
 import { useEditing } from './use-editing.ts';
@@ -105,9 +106,13 @@ export function VisitForm({ visit }: { visit: Visit }) {
           <button type="submit" disabled={editing.busy}>
             Save the visit
           </button>
-          <button type="button" className="plain" onClick={() => void remove()}>
-            Remove the visit with its photographs
-          </button>
+          <SureButton
+            className="plain"
+            label="Remove the visit with its photographs"
+            of={visit.on}
+            sure="Remove them for good"
+            onSure={() => void remove()}
+          />
         </div>
       </form>
     </details>

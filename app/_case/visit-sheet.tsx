@@ -4,6 +4,7 @@ import { useRouter } from 'next/navigation';
 import { useState } from 'react';
 import { ask } from '#app/_parts/ask.ts';
 import { viewLabel } from '#app/_parts/check-words.ts';
+import { SureButton } from '#app/_parts/sure-button.tsx';
 import { type Visit, visitSchema } from '#shared/case.ts';
 import { VIEWS, type View } from '#shared/comparison.ts';
 import css from './case.module.css';
@@ -82,9 +83,13 @@ export function VisitSheet({ visit, dayWords }: { visit: Visit; dayWords: string
                           </option>
                         ))}
                       </select>
-                      <button type="button" className="plain small" onClick={() => void change({ do: 'remove', sha256: photo.sha256 })}>
-                        Take out of the case for good
-                      </button>
+                      <SureButton
+                        className="plain small"
+                        label="Take out of the case"
+                        of={`${photo.name}, ${visit.on}`}
+                        sure="Take out for good"
+                        onSure={() => void change({ do: 'remove', sha256: photo.sha256 })}
+                      />
                     </details>
                   </li>
                 ))}
