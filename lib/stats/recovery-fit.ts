@@ -12,6 +12,7 @@
  */
 import { found, type Outcome, refused } from '#shared/outcome.ts';
 import { fitCurve } from './curve-fit.ts';
+import { bestAtPlateau, bestTau } from './recovery-search.ts';
 import { factorSpd } from './solve-spd.ts';
 import { chiSquareQuantile, chiSquareTail } from './tails.ts';
 import { project, whitener } from './whitened.ts';
@@ -144,50 +145,6 @@ const noPlateau = () =>
   );
 
 const aicc = (squares: number, k: number, n: number): number => squares + 2 * k + (2 * k * (k + 1)) / (n - k - 1);
-
-const TAUS = 80;
-/** Time constants from a tenth of the first day to a hundred spans, evenly in their logarithm. */
-const tauGrid = (first: number, span: number): number[] => {
-  const [low, high] = [Math.log(first / 10), Math.log(100 * span)];
-  return Array.from({ length: TAUS }, (_, i) => Math.exp(low + ((high - low) * i) / (TAUS - 1)));
-};
-
-type Whiten = ReturnType<typeof whitener>;
-
-/** Given tau the curve is linear in the rest, so a walk over tau finds the neighbourhood of the best curve whatever the data. */
-function bestTau(days: readonly number[], whiten: Whiten, y: readonly number[], ones: readonly number[], first: number, span: number) {
-  let best = { tau: span, plateau: 0, start: 0, squares: Number.POSITIVE_INFINITY };
-  for (const tau of tauGrid(first, span)) {
-    const { coefficients, squares } = project([ones, whiten(days.map((day) => Math.exp(-day / tau)))], y);
-    if (squares < best.squares) best = { tau, plateau: coefficients[0]!, start: coefficients[0]! + coefficients[1]!, squares };
-  }
-  return best;
-}
-
-/** The least squares of all curves with this plateau, by the same walk, refined by golden section. */
-function bestAtPlateau(
-  plateau: number,
-  days: readonly number[],
-  whiten: Whiten,
-  y: readonly number[],
-  first: number,
-  span: number,
-): number {
-  const base = whiten(days.map(() => plateau));
-  const left = y.map((value, i) => value - base[i]!);
-  const squaresAt = (logTau: number): number => project([whiten(days.map((day) => Math.exp(-day / Math.exp(logTau))))], left).squares;
-  const grid = tauGrid(first, span).map(Math.log);
-  const found = grid.map(squaresAt);
-  const at = found.indexOf(Math.min(...found));
-  let [low, high] = [grid[Math.max(0, at - 1)]!, grid[Math.min(TAUS - 1, at + 1)]!];
-  const golden = (Math.sqrt(5) - 1) / 2;
-  for (let i = 0; i < 40; i++) {
-    const [a, b] = [high - golden * (high - low), low + golden * (high - low)];
-    if (squaresAt(a) < squaresAt(b)) high = b;
-    else low = a;
-  }
-  return Math.min(found[at]!, squaresAt((low + high) / 2));
-}
 
 /** Where `worse` first reaches `limit` on the side of `step`; null when it does not within a thousand steps. */
 function crossing(worse: (at: number) => number, from: number, step: number, limit: number): number | null {
