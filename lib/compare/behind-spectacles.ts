@@ -4,6 +4,7 @@
  * Model   A frame that is found at all hides the skin below the lids, the ridge of the nose and the temples. Other zones, such as the midface under a
  *         large lens, count when a line of the frame runs through them, or so little above that its shadow does.
  */
+import { CELL_MM } from '#lib/face/eye-frame.ts';
 import { spectaclesOf } from '#lib/face/spectacles.ts';
 import type { Face } from '#lib/face/types.ts';
 import { zoneAt } from '#shared/zone-at.ts';
@@ -31,13 +32,14 @@ export const wearsSpectacles = ({ checks }: Pick<Face, 'checks'>): boolean =>
 
 function crossedZones(face: Face): ZoneId[] {
   const { linesPx } = spectaclesOf(face);
-  const places = Float64Array.from({ length: 2 * 468 }, (_, k) => face.landmarks[3 * (k >> 1) + (k & 1)]);
-  const shadow = SHADOW_MM / face.scale.mmPerPx;
-  const across = new Map<ZoneId, Set<number>>();
-  for (let k = 0; k < linesPx.length; k += 2)
-    for (const below of [0, shadow]) {
-      const zone = zoneAt(linesPx[k], linesPx[k + 1] + below, places);
-      if (zone) across.set(zone, (across.get(zone) ?? new Set()).add(Math.round(linesPx[k])));
+  const places = face.landmarks.filter((_, k) => k % 3 < 2);
+  const along = (belowMm: number): Map<ZoneId, number> => {
+    const lengths = new Map<ZoneId, number>();
+    for (let k = 0; k < linesPx.length; k += 2) {
+      const zone = zoneAt(linesPx[k], linesPx[k + 1] + belowMm / face.scale.mmPerPx, places);
+      if (zone) lengths.set(zone, (lengths.get(zone) ?? 0) + CELL_MM);
     }
-  return [...across].filter(([, columns]) => columns.size * face.scale.mmPerPx >= CROSSES_MM || columns.size > 8).map(([zone]) => zone);
+    return lengths;
+  };
+  return [along(0), along(SHADOW_MM)].flatMap((lengths) => [...lengths].filter(([, mm]) => mm >= CROSSES_MM).map(([zone]) => zone));
 }

@@ -4,7 +4,6 @@
  * Frame   mm; x along the line from the outer corner of the eye at the picture's left to the other, y down at right angles to it.
  *         The size is that of an average face (63 mm between the pupils), so that it holds where the irises can't be seen.
  */
-import { luminanceFromLinearSrgb } from '#lib/colour/luminance.ts';
 import type { Patch } from './line-across.ts';
 import { pupilDistance } from './pupil-distance.ts';
 import type { Face } from './types.ts';
@@ -20,13 +19,18 @@ export type EyeFrame = Readonly<{
   patch: (left: number, right: number, top: number, bottom: number) => Patch;
 }>;
 
+/** What counts as light of a pixel, from its linear red, green and blue. */
+export type LightOf = (red: number, green: number, blue: number) => number;
+
 const PUPILS_MM = 63;
 const OUTER_CORNERS = [33, 263] as const;
-const CELL_MM = 0.4;
+/** Side of a patch's cells. */
+export const CELL_MM = 0.4;
 /** Linear light below which a camera shows noise only. */
 const DARKEST = 0.003;
 
-export function eyeFrame({ photo, landmarks, head }: Pick<Face, 'photo' | 'landmarks' | 'head'>): EyeFrame {
+/** `light` says what a patch shows of a pixel. */
+export function eyeFrame({ photo, landmarks, head }: Pick<Face, 'photo' | 'landmarks' | 'head'>, light: LightOf): EyeFrame {
   const turn = Math.max(0.5, Math.cos((head.yawDeg.value * Math.PI) / 180));
   const pxPerMm = pupilDistance(landmarks) / (PUPILS_MM * turn);
   const [a, b] = OUTER_CORNERS.map((i) => [landmarks[3 * i], landmarks[3 * i + 1]]);
@@ -47,7 +51,7 @@ export function eyeFrame({ photo, landmarks, head }: Pick<Face, 'photo' | 'landm
         for (let i = 0; i < width; i++, k++) {
           let sum = 0;
           for (const v of [0.25, 0.75])
-            for (const u of [0.25, 0.75]) sum += lightAt(photo, toPx([left + (i + u) * CELL_MM, top + (j + v) * CELL_MM]));
+            for (const u of [0.25, 0.75]) sum += lightAt(photo, light, toPx([left + (i + u) * CELL_MM, top + (j + v) * CELL_MM]));
           data[k] = Math.log(Math.max(DARKEST, sum / 4));
         }
       return { width, height, data, cellMm: CELL_MM };
@@ -56,9 +60,9 @@ export function eyeFrame({ photo, landmarks, head }: Pick<Face, 'photo' | 'landm
 }
 
 /** Luminance of the pixel that holds the place; the nearest one outside the picture. */
-function lightAt({ width, height, data }: Pick<Face['photo'], 'width' | 'height' | 'data'>, [x, y]: Place): number {
+function lightAt({ width, height, data }: Pick<Face['photo'], 'width' | 'height' | 'data'>, light: LightOf, [x, y]: Place): number {
   const i = Math.min(width - 1, Math.max(0, Math.floor(x)));
   const j = Math.min(height - 1, Math.max(0, Math.floor(y)));
   const k = 3 * (j * width + i);
-  return luminanceFromLinearSrgb(data[k], data[k + 1], data[k + 2]);
+  return light(data[k], data[k + 1], data[k + 2]);
 }

@@ -272,11 +272,11 @@ function spectacles(face: Sighted): Part {
   const worn = value > SPECTACLES_FROM;
   return {
     id: 'spectacles',
-    // a logarithm's difference as the share by which a darker line is darker
+    // the share by which a darker line is darker
     value: 100 * (1 - Math.exp(-value)),
     unit: '%',
     // The other zones can be measured all the same, so this refuses only those behind and beside the frame (lib/compare/behind-spectacles.ts).
-    bounds: atMost(100 * (1 - Math.exp(-SPECTACLES_FROM)), null),
+    bounds: atMost(10, null),
     message: worn
       ? 'The face seems to wear spectacles: lines as of a frame cross the nose and the cheeks.'
       : 'No frame of spectacles is seen.',

@@ -4,7 +4,7 @@
  * Frame   patch, cells: x right, y down. Values are the natural logarithm of linear light, so a contrast is a share of brightness.
  * Model   a cell lies on a line when it is darker, or brighter, than the skin above it and the skin below it; how much, by the nearer of the
  *         two, is its contrast, for the best of several widths. Of all paths that go right cell by cell and never steeper than
- *         45 degrees, the one with most contrast is found by dynamic programming; no single cell counts for more than CAP, so a gap is not
+ *         45 degrees, the one with most contrast is found by dynamic programming; beyond CAP contrast counts for little, so a gap is not
  *         bought with a glint. The line is worth what its weaker parts are worth.
  */
 import { quantile } from '#lib/stats/quantile.ts';
@@ -30,6 +30,7 @@ const HALF_WIDTHS_MM = [0.4, 0.8, 1.4, 2.2] as const;
 const BESIDE_MM = 1;
 const GAP_MM = 0.5;
 const CAP = 0.35;
+const BEYOND_CAP = 0.1;
 /** Going up or down by a cell costs this much contrast. */
 const BEND_COST = 0.01;
 const WEAKER = 0.2;
@@ -45,14 +46,14 @@ export function lineAcross(patch: Patch): LineAcross {
   if (height <= 2 * margin) throw new RangeError(`a patch of ${height} rows cannot hold a line with skin on both sides`);
   let best = new Float64Array(height).fill(-Infinity);
   const from = new Int8Array(width * height);
-  for (let y = margin; y < height - margin; y++) best[y] = Math.min(CAP, contrast[y * width]);
+  for (let y = margin; y < height - margin; y++) best[y] = worth(contrast[y * width]);
   for (let x = 1; x < width; x++) {
     const next = new Float64Array(height).fill(-Infinity);
     for (let y = margin; y < height - margin; y++) {
       let step = 0;
       for (const other of [-1, 1]) if (best[y + other] - BEND_COST > best[y + step] - (step === 0 ? 0 : BEND_COST)) step = other;
       from[y * width + x] = step;
-      next[y] = best[y + step] - (step === 0 ? 0 : BEND_COST) + Math.min(CAP, contrast[y * width + x]);
+      next[y] = best[y + step] - (step === 0 ? 0 : BEND_COST) + worth(contrast[y * width + x]);
     }
     best = next;
   }
@@ -67,6 +68,8 @@ export function lineAcross(patch: Patch): LineAcross {
     rows,
   };
 }
+
+const worth = (contrast: number): number => Math.min(CAP, contrast) + BEYOND_CAP * Math.max(0, contrast - CAP);
 
 /** (height, width) contrast of the best line through each cell, 0 where it is a slope or plain. */
 function lineContrast({ width, height, data, cellMm }: Patch): Float32Array {

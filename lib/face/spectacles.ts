@@ -8,27 +8,30 @@
  *         three share; or, in a turned face, half of what the bridge shares with one rim, since the nose may hide the other; or what the bridge shares
  *         with how much darker both eyes' surroundings are than the cheeks, beyond the shade of brows and make-up (dark lenses); or a
  *         quarter of the bridge alone (frames without lower rim).
+ *         All of it is read by luminance and again by red alone, in which skin is smoothest and a wire as bright as skin still shows.
  * Limits  The weights were set on rendered faces and the photographs named in docs/checks.md. Lenses without a rim are often missed.
  */
+import { luminanceFromLinearSrgb } from '#lib/colour/luminance.ts';
 import { mean } from '#lib/stats/sum.ts';
-import { type EyeFrame, eyeFrame, type Place } from './eye-frame.ts';
+import { type EyeFrame, eyeFrame, type LightOf, type Place } from './eye-frame.ts';
 import { BESIDE_LINE_MM, type LineAcross, lineAcross } from './line-across.ts';
 import type { Face } from './types.ts';
 
 export type Spectacles = Readonly<{
-  /** Difference of logarithms; bare faces stay below 0.1. */
+  /** Difference of logarithms of light, 0 or more; a frame beyond SPECTACLES_FROM. */
   evidence: number;
+  /** Contrast of the line over the nose and of those below the subject's right and left eye. */
   bridge: number;
   rimRight: number;
   rimLeft: number;
   /** How much darker the surroundings of the eye are than the cheek below; the lighter of the two eyes. */
   darkLens: number;
-  /** (n, 2) px along bridge and lower rims, where a line is plain enough to be one. */
+  /** (n, 2) px along bridge and lower rims, CELL_MM apart, where a line is plain enough to be one. */
   linesPx: Float64Array;
 }>;
 
-/** Evidence beyond this is a frame: portraits and frames of the talking man reach 0.03, a frowning or squinting man 0.08, full frames 0.12 and more. */
-export const SPECTACLES_FROM = 0.1;
+/** Evidence beyond this, a line darker by a tenth, is a frame: see docs/checks.md for what bare and bespectacled faces reach. */
+export const SPECTACLES_FROM = -Math.log(1 - 0.1);
 
 /** Where a bridge may cross, mm from the line of the inner corners, and how far to each side of the root of the nose. */
 const BRIDGE = { above: 11, below: 12, half: 8.5 } as const;
@@ -49,8 +52,14 @@ const ROOT = 168;
 const EYE_OF_RIGHT = [133, 33, 145] as const;
 const EYE_OF_LEFT = [362, 263, 374] as const;
 
-export function spectaclesOf(face: Pick<Face, 'photo' | 'landmarks' | 'head' | 'view'>): Spectacles {
-  const frame = eyeFrame(face);
+export function spectaclesOf(face: Seen): Spectacles {
+  const byLight = readIn(face, luminanceFromLinearSrgb);
+  const byRed = readIn(face, (red) => red);
+  return byRed.evidence > byLight.evidence ? byRed : byLight;
+}
+
+function readIn(face: Seen, light: LightOf): Spectacles {
+  const frame = eyeFrame(face, light);
   const bridge = bridgeOf(frame, (face.head.yawDeg.value * Math.PI) / 180);
   const right = rimOf(frame, EYE_OF_RIGHT);
   const left = rimOf(frame, EYE_OF_LEFT);
@@ -72,6 +81,7 @@ export function spectaclesOf(face: Pick<Face, 'photo' | 'landmarks' | 'head' | '
   };
 }
 
+type Seen = Pick<Face, 'photo' | 'landmarks' | 'head' | 'view'>;
 type Found = Readonly<{ contrast: number; line: readonly Place[] }>;
 
 function lineIn(frame: EyeFrame, left: number, right: number, top: number, bottom: number): Found {
