@@ -11,6 +11,7 @@ import { unlockRecord } from '#lib/record/unlock.ts';
 import { passphraseIn } from './commands/unlock.ts';
 import { KEY_COMES, receiveKey } from './key-from-parent.ts';
 import { runJobs } from './run-jobs.ts';
+import { inProcess, runSeriesJobs } from './run-series-jobs.ts';
 
 if (process.argv[1] === fileURLToPath(import.meta.url)) {
   const { values } = parseArgs({
@@ -28,11 +29,14 @@ if (process.argv[1] === fileURLToPath(import.meta.url)) {
   const record = openRecord({ dataDir, key });
   await record.sweep();
   const LOUD = new Set(['trouble', 'program-error', 'thread-died']);
-  const runner = runJobs(record, { dataDir, key, log: (event, details) => logger[LOUD.has(event) ? 'error' : 'info'](details, event) });
+  const log = (event: string, details: object): void => logger[LOUD.has(event) ? 'error' : 'info'](details, event);
+  const runner = runJobs(record, { dataDir, key, log });
+  const series = runSeriesJobs(record, { runner: runner.name, work: inProcess({ dataDir, key, runner: runner.name }), log });
   let ending = false;
   const end = async (): Promise<void> => {
     if (ending) return;
     ending = true;
+    await series.stop();
     await runner.stop();
     await record.close();
     process.exit(0);

@@ -83,11 +83,12 @@ function dropComparisonRows(db: Database, id: string): void {
   db.run('DELETE FROM job WHERE id = ?', id);
 }
 
-/** Whether another case or a comparison of the bench, measured or under way, still needs the photograph. */
+/** Whether another case, a series, or a comparison of the bench, measured or under way, still needs the photograph. */
 function isHeld(db: Database, sha256: string): boolean {
   return (
     db.get(
       `SELECT 1 FROM visit_photo WHERE sha256 = ?1 UNION ALL
+       SELECT 1 FROM series_photo WHERE sha256 = ?1 UNION ALL
        SELECT 1 FROM job_photo JOIN job ON job.id = job_photo.job
        WHERE sha256 = ?1 AND kind = 'compare' AND (state IN ('waiting', 'running') OR job.id IN (SELECT id FROM comparison)) LIMIT 1`,
       sha256,

@@ -237,4 +237,34 @@ export const MIGRATIONS: readonly string[] = [
   CREATE TRIGGER audit_stands BEFORE UPDATE ON audit BEGIN SELECT RAISE (ABORT, 'a line of the audit is never changed'); END;
   CREATE TRIGGER audit_stays BEFORE DELETE ON audit BEGIN SELECT RAISE (ABORT, 'a line of the audit is never taken away'); END;
   `,
+  `
+  -- series of pairs; their answers and tables lie in series/<id>/. What names a series, its manifest and its faults is sealed
+  CREATE TABLE series (
+    id TEXT PRIMARY KEY,
+    state TEXT NOT NULL CHECK (state IN ('waiting', 'running', 'done', 'failed', 'stopped')),
+    task TEXT NOT NULL,
+    asked TEXT NOT NULL,
+    progress TEXT,
+    fault TEXT,
+    attempts INTEGER NOT NULL DEFAULT 0,
+    stop_asked INTEGER NOT NULL DEFAULT 0,
+    runner TEXT,
+    created_at TEXT NOT NULL,
+    started_at TEXT,
+    ended_at TEXT,
+    CHECK ((state = 'running') = (runner IS NOT NULL))
+  ) STRICT;
+  CREATE INDEX series_age ON series (created_at);
+  CREATE INDEX series_waiting ON series (created_at) WHERE state = 'waiting';
+
+  -- photographs of a series that were dropped on the page; sealed is the manifest's name of each
+  CREATE TABLE series_photo (
+    seq INTEGER PRIMARY KEY,
+    series TEXT NOT NULL REFERENCES series (id) ON DELETE CASCADE,
+    sha256 TEXT NOT NULL REFERENCES photo (sha256),
+    sealed TEXT NOT NULL
+  ) STRICT;
+  CREATE INDEX series_photo_series ON series_photo (series);
+  CREATE INDEX series_photo_photo ON series_photo (sha256);
+  `,
 ];

@@ -14,6 +14,8 @@ import { ago, now } from './now.ts';
 import { type OpenVault, openVault, type VaultKey } from './open-vault.ts';
 import { openPhotoShelf } from './photo-shelf.ts';
 import { sealOldRecord } from './seal-old-record.ts';
+import { openSeriesDesk } from './series-desk.ts';
+import { openSeriesShelf } from './series-shelf.ts';
 import { openSetUpShelf } from './set-up-shelf.ts';
 import { sweepOrphans, sweepUnfinished } from './sweep.ts';
 import type { RecordStore, SetUpShelf } from './types.ts';
@@ -39,6 +41,8 @@ export function openRecord({ dataDir = defaultDataDir(), ...given }: { dataDir?:
     ...openJobDesk(db, vault),
     ...openComparisonShelf(db, dataDir, vault),
     ...openSetUpShelf(db),
+    ...openSeriesShelf(db, dataDir, vault),
+    ...openSeriesDesk(db, vault),
     ...openCaseBook(db, dataDir, vault),
     firstTime: async (what) => db.run('INSERT INTO once (what, done_at) VALUES (?, ?) ON CONFLICT DO NOTHING', what, now()) > 0,
     sweep: async () => (await sweepUnfinished(dataDir)) + sweepOrphans(db, dataDir),

@@ -81,14 +81,15 @@ export function openPhotoShelf(db: Database, dataDir: string, vault: Vault): Pho
 }
 
 /**
- * Takes a photograph, its files and its checks away, unless a case, a comparison or an unfinished job uses it.
+ * Takes a photograph, its files and its checks away, unless a case, a series, a comparison or an unfinished job uses it.
  * To be called inside a transaction.
  */
 export function forgetPhoto(db: Database, dataDir: string, sha256: string): boolean {
   const used = db.get(
     `SELECT 1 FROM job_photo JOIN job ON job.id = job_photo.job
      WHERE sha256 = ?1 AND (state IN ('waiting', 'running') OR job.id IN (SELECT id FROM comparison))
-     UNION ALL SELECT 1 FROM visit_photo WHERE sha256 = ?1 LIMIT 1`,
+     UNION ALL SELECT 1 FROM visit_photo WHERE sha256 = ?1
+     UNION ALL SELECT 1 FROM series_photo WHERE sha256 = ?1 LIMIT 1`,
     sha256,
   );
   if (used) return false;

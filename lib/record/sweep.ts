@@ -26,7 +26,7 @@ export async function sweepUnfinished(dataDir: string, olderThanMs: number = DAY
   return removed;
 }
 
-/** How many photographs, comparisons and reports were removed that no row knows. */
+/** How many photographs, comparisons, series and reports were removed that no row knows. */
 export function sweepOrphans(db: Database, dataDir: string): number {
   const photos = new Set(
     globSync('photos/*/*', { cwd: dataDir })
@@ -48,7 +48,11 @@ export function sweepOrphans(db: Database, dataDir: string): number {
         return true;
       }),
   );
+  const series = globSync('series/*', { cwd: dataDir }).map((path) => basename(path));
+  const knownSeries = (id: string): boolean => db.get('SELECT 1 FROM series WHERE id = ?', id) !== undefined;
+  const removedSeries = series.filter((id) => /^[0-9a-f]{32}$/.test(id) && !knownSeries(id));
+  for (const id of removedSeries) rmSync(join(dataDir, 'series', id), { recursive: true, force: true });
   const reports = globSync('reports/*/*', { cwd: dataDir }).map((path) => basename(path));
   const removedReports = reports.filter((sha256) => /^[0-9a-f]{64}$/.test(sha256) && dropReportFile(db, dataDir, sha256));
-  return removedPhotos.length + removedComparisons.length + removedReports.length;
+  return removedPhotos.length + removedComparisons.length + removedSeries.length + removedReports.length;
 }

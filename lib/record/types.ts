@@ -12,6 +12,7 @@ import type { Outcome } from '#shared/outcome.ts';
 import type { PhotoCheck } from '#shared/photo-check.ts';
 import type { SetUpProfile } from '#shared/set-up-profile.ts';
 import type { CaseRecord } from './case-types.ts';
+import type { SeriesDesk, SeriesShelf } from './series-types.ts';
 import type { Protection } from './vault.ts';
 
 export type StoredPhoto = Readonly<{
@@ -126,6 +127,8 @@ export type RecordStore = PhotoShelf &
   JobDesk &
   ComparisonShelf &
   SetUpShelf &
+  SeriesShelf &
+  SeriesDesk &
   CaseRecord & {
     /** What the key of the record is kept by. */
     protection: Protection;

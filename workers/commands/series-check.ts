@@ -1,7 +1,8 @@
 /** `ebbline series check`: looks through a manifest and says what is wrong with it. */
+import { manifestWords } from '#lib/series/manifest-words.ts';
 import { readArguments } from './arguments.ts';
 import { type Command, EXIT, UsageError } from './command.ts';
-import { manifestNamed, manifestWords } from './read-manifest.ts';
+import { manifestNamed } from './read-manifest.ts';
 
 const help = `ebbline series check - look through a manifest, and measure nothing
 

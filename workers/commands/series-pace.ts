@@ -1,9 +1,10 @@
 /** How fast a series goes and how long it still takes, from how many pairs were done when. */
 import type { SeriesCounts } from '#lib/record/series/types.ts';
+import { duration } from '#lib/series/duration.ts';
 
 export type Pace = Readonly<{
   /** To be told every time that counts are known. */
-  look: (counts: SeriesCounts) => Readonly<{ words: string; fraction: number }>;
+  look: (counts: SeriesCounts) => Readonly<{ words: string; fraction: number; perMinute: number }>;
 }>;
 
 /** The rate is that of the last minutes, so that a slow start or a lost machine does not spoil it for hours. */
@@ -28,16 +29,7 @@ export function makePace(clock: () => number = () => performance.now()): Pace {
         ...(notComparable > 0 ? [`${notComparable} not comparable`] : []),
         ...(failed > 0 ? [`${failed} failed`] : []),
       ];
-      return { words: parts.join(', '), fraction: all > 0 ? done / all : 1 };
+      return { words: parts.join(', '), fraction: all > 0 ? done / all : 1, perMinute };
     },
   };
-}
-
-/** From minutes: "40 s", "12 min", "3 h 20 min", "5 d 3 h". */
-export function duration(minutes: number): string {
-  if (minutes < 1.5) return `${Math.max(1, Math.round(60 * minutes))} s`;
-  const whole = Math.round(minutes);
-  if (whole < 60) return `${whole} min`;
-  const [days, hours, rest] = [Math.floor(whole / 1440), Math.floor((whole % 1440) / 60), whole % 60];
-  return days > 0 ? `${days} d ${hours} h` : `${hours} h ${rest} min`;
 }

@@ -3,15 +3,16 @@ import { existsSync } from 'node:fs';
 import { mkdir, readdir } from 'node:fs/promises';
 import { join, resolve } from 'node:path';
 import type { SeriesHead, SeriesStore } from '#lib/record/series/types.ts';
+import { manifestWords } from '#lib/series/manifest-words.ts';
 import { openPhotographs, openStore } from '#workers/series/open-place.ts';
 import { runSeries } from '#workers/series/run-series.ts';
-import type { SeriesStart, StorePlace } from '#workers/series/series-messages.ts';
+import type { PhotoPlace, SeriesStart, StorePlace } from '#workers/series/series-messages.ts';
 import { changedPairs, failedPairs } from '#workers/series/what-again.ts';
 import { CRATE_FILE, PACKAGE_FILE, PARQUET_FILE, writeTables } from '#workers/series/write-tables.ts';
 import { type Given, readArguments } from './arguments.ts';
 import { type Command, EXIT, type ExitCode, UsageError, type World } from './command.ts';
 import { showProgress } from './progress.ts';
-import { manifestNamed, manifestWords, type NamedManifest } from './read-manifest.ts';
+import { manifestNamed, type NamedManifest } from './read-manifest.ts';
 import { makePace } from './series-pace.ts';
 import { nameValue, queueValue, SERIES_FILE, withStore, workersValue } from './series-place.ts';
 import { setUpValue } from './set-up-value.ts';
@@ -180,7 +181,7 @@ async function checkOut(out: string, place: StorePlace, given: Given): Promise<v
     throw new UsageError(`--out ${out} holds a series already. Go on with it by --resume, or name a new folder.`);
 }
 
-async function checkPhotographs(place: string, world: World): Promise<void> {
+async function checkPhotographs(place: PhotoPlace, world: World): Promise<void> {
   try {
     await openPhotographs(place, world.env);
   } catch (error) {

@@ -1,15 +1,13 @@
 /** `ebbline series stats`: from the tables of a series to its study: repeatability, change, groups, course, raters, sample size, and the report. */
 import { basename, join, resolve } from 'node:path';
-import { studyHtml } from '#lib/report/study/study-html.ts';
-import { studyPdf } from '#lib/report/study/study-pdf.ts';
 import { summaryWords } from '#lib/report/study/study-summary.ts';
 import { studyStatistics } from '#lib/series/study-statistics.ts';
 import type { StudyReport } from '#shared/study.ts';
 import { readCovariate } from '#workers/series/read-covariate.ts';
 import { readStudy } from '#workers/series/read-study.ts';
+import { writeStudy } from '#workers/series/write-study.ts';
 import { readArguments } from './arguments.ts';
 import { type Command, EXIT, UsageError } from './command.ts';
-import { writeFileWhole } from './out-file.ts';
 import { tellRefusal } from './tell-refusal.ts';
 import { dayValue } from './values.ts';
 
@@ -97,10 +95,7 @@ export const seriesStats: Command = {
       return EXIT.unreadable;
     }
     const out = given.one('out') ?? join(dir, 'study');
-    const text = `${JSON.stringify(study.value, null, 2)}\n`;
-    await writeFileWhole(join(out, 'study.json'), text);
-    await writeFileWhole(join(out, 'study.html'), studyHtml(study.value));
-    await writeFileWhole(join(out, 'study.pdf'), (await studyPdf(study.value)).bytes);
+    const text = await writeStudy(study.value, out);
     if (given.has('json')) {
       world.out(text);
       return EXIT.done;

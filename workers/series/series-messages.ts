@@ -3,8 +3,10 @@ import type { SeriesTask } from '#lib/record/series/types.ts';
 
 /** Where the series is kept. */
 export type StorePlace = Readonly<{ kind: 'sqlite'; file: string }> | Readonly<{ kind: 'postgres'; url: string; series: string }>;
-/** Where photographs are read from: a folder, or s3://bucket/prefix. */
-export type PhotoPlace = string;
+/** The shelf of a record, for a series whose photographs were dropped on the page. */
+export type ShelfPlace = Readonly<{ dataDir: string; key: Uint8Array | undefined; series: string }>;
+/** Where photographs are read from: a folder, s3://bucket/prefix, or the shelf. */
+export type PhotoPlace = string | ShelfPlace;
 
 /** Given to a thread when it starts, beside `stop`. */
 export type SeriesStart = Readonly<{

@@ -5,6 +5,7 @@ import { ago, now } from '#lib/record/now.ts';
 import { canonicalJson } from '#shared/canonical-json.ts';
 import { seriesPairSchema } from '#shared/series.ts';
 import { packComparison, specOf, unpackComparison } from './pack.ts';
+import { pairFindings } from './pair-findings.ts';
 import { SERIES_MIGRATIONS } from './sqlite-tables.ts';
 import { LEASE_MS, LOST, MOST_ATTEMPTS, type SeriesAsk, type SeriesHead, type SeriesStore, type StoredPair } from './types.ts';
 
@@ -124,12 +125,15 @@ function working(db: Database, leaseMs: number): Pick<SeriesStore, 'claim' | 're
     finish: async (task, answer) =>
       db.transaction(() => {
         const measured = answer.state !== 'failed';
-        if (measured)
+        if (measured) {
           db.run(
             'INSERT INTO comparison (key, packed) VALUES (?, ?) ON CONFLICT DO NOTHING',
             answer.key,
             packComparison(answer.comparison),
           );
+          const { zones, refused } = pairFindings(answer.comparison);
+          db.run('INSERT INTO finding (key, zones, refused) VALUES (?, ?, ?) ON CONFLICT DO NOTHING', answer.key, zones, refused);
+        }
         return (
           db.run(
             `UPDATE pair SET state = ?, key = ?, inputs = ?, fault = ?, worker = NULL, lease_until = NULL WHERE pair = ? AND spec = ? AND ${OPEN}`,
@@ -163,7 +167,8 @@ const FAILED = `state = 'failed', fault = ?, worker = NULL, lease_until = NULL`;
 
 const blob = (cell: unknown): Uint8Array => cell as Uint8Array;
 
-function storedPair(row: Row): StoredPair {
+/** A row of `pair`, with its comparison's `packed` where that was asked for too. */
+export function storedPair(row: Row): StoredPair {
   return {
     pair: seriesPairSchema.parse(JSON.parse(String(row.definition))),
     state: String(row.state) as StoredPair['state'],

@@ -28,4 +28,8 @@ export const SERIES_MIGRATIONS: readonly string[] = [
   CREATE INDEX pair_running ON pair (worker) WHERE state = 'running';
   CREATE INDEX pair_state ON pair (state);
   `,
+  `
+  -- what pairs are searched by, beside each comparison; see pair-findings.ts
+  CREATE TABLE finding (key TEXT PRIMARY KEY REFERENCES comparison (key), zones TEXT NOT NULL, refused TEXT NOT NULL) STRICT, WITHOUT ROWID;
+  `,
 ];
