@@ -34,6 +34,7 @@ export default async function Layout({ children }: { children: ReactNode }) {
             <nav className={`${frame.places} no-print`} aria-label="Places">
               <Link href="/">Bench</Link>
               <Link href="/cases">Cases</Link>
+              <Link href="/series">Series</Link>
               <Link href="/settings">Settings</Link>
               <Link href="/about">What is measured</Link>
             </nav>

@@ -6,20 +6,35 @@ const ENDINGS = PHOTO_ENDINGS.split(',');
 
 export const canBePhoto = ({ name }: { name: string }): boolean => ENDINGS.some((ending) => name.toLowerCase().endsWith(ending));
 
+export type DroppedFile = Readonly<{
+  file: File;
+  /** From what was dropped, with forward slashes: `study/a/before.jpg`. */
+  path: string;
+}>;
+
 /** Must be called while the drop is being handled: the browser forgets the list afterwards. */
 export async function droppedFiles(data: DataTransfer): Promise<File[]> {
+  return (await droppedPaths(data)).map(({ file }) => file);
+}
+
+/** The same with the place of each. */
+export async function droppedPaths(data: DataTransfer): Promise<DroppedFile[]> {
   const entries = [...data.items].flatMap((item) => item.webkitGetAsEntry?.() ?? []);
-  if (entries.length === 0) return [...data.files];
-  const files: File[] = [];
+  if (entries.length === 0) return chosenPaths(data.files);
+  const files: DroppedFile[] = [];
   for (const entry of entries) await collect(entry, files);
   return files;
 }
 
-async function collect(entry: FileSystemEntry, into: File[]): Promise<void> {
+/** Of a chooser; of a folder it tells the place of each file. */
+export const chosenPaths = (files: FileList | null): DroppedFile[] =>
+  [...(files ?? [])].map((file) => ({ file, path: file.webkitRelativePath || file.name }));
+
+async function collect(entry: FileSystemEntry, into: DroppedFile[]): Promise<void> {
   if (into.length >= MOST_FILES) return;
   if (entry.isFile) {
     const file = await new Promise<File | null>((resolve) => (entry as FileSystemFileEntry).file(resolve, () => resolve(null)));
-    if (file) into.push(file);
+    if (file) into.push({ file, path: entry.fullPath.replace(/^\/+/, '') });
     return;
   }
   const reader = (entry as FileSystemDirectoryEntry).createReader();

@@ -31,6 +31,7 @@ let token: string;
 let sample: SampleCase;
 let complaint: string;
 let treatment: string;
+let series: string;
 beforeAll(async () => {
   app = await openApp();
   token = await tokenOf(app.base);
@@ -38,8 +39,16 @@ beforeAll(async () => {
   sample = await sampleCase(app.record, book);
   complaint = (await got(book.openComplaint(sample.id, complaintDraft(sample)))).id;
   treatment = (await got(book.addTreatment(sample.id, treatmentDraft()))).id;
+  const options = { workers: 1, scale: null, setUp: null };
+  series = await app.record.addSeries({ title: 'Spring', source: droppedManifest(), photos: [], options });
 });
 afterAll(() => app?.close());
+
+const droppedManifest = () => ({
+  kind: 'shelf' as const,
+  name: 'manifest.csv',
+  text: 'subject,visit,file,role\na,v1,a/before.jpg,baseline\na,v2,a/after.jpg,follow-up\n',
+});
 
 /** A good request for every route that takes JSON, by the folder of the route. */
 const goodOnes = (): Readonly<Record<string, readonly { path: string; body: unknown }[]>> => {
@@ -77,6 +86,36 @@ const goodOnes = (): Readonly<Record<string, readonly { path: string; body: unkn
     ],
     'api/cases/[id]/reports': [{ path: `${at}/reports`, body: { kind: 'complaint', about: complaint, withName: false } }],
     'api/cases/[id]/reports/[report]/sign': [{ path: `${at}/reports/${'b'.repeat(32)}/sign`, body: { by: 'Osric Vale' } }],
+    'api/series/look': [{ path: '/api/series/look', body: { source: droppedManifest(), files: ['a/before.jpg', 'a/after.jpg'] } }],
+    'api/series': [
+      {
+        path: '/api/series',
+        body: {
+          title: 'Autumn',
+          source: droppedManifest(),
+          photos: [
+            { file: 'a/before.jpg', sha256: before },
+            { file: 'a/after.jpg', sha256: after },
+          ],
+          options: { workers: 2, scale: { kind: 'marker', sideMm: 20 }, setUp: null },
+        },
+      },
+      {
+        path: '/api/series',
+        body: {
+          title: 'Autumn',
+          source: { kind: 'folder', manifest: '/nowhere/manifest.csv' },
+          photos: [],
+          options: { workers: 1, scale: null, setUp: null },
+        },
+      },
+    ],
+    'api/series/[id]': [
+      { path: `/api/series/${series}`, body: { do: 'again' } },
+      { path: `/api/series/${series}`, body: { do: 'export', keepGroups: true } },
+      { path: `/api/series/${series}`, body: { do: 'stop' } },
+    ],
+    'api/series/[id]/pair': [{ path: `/api/series/${series}/pair`, body: { pair: 'a/v1/v2' } }],
     'api/settings': [{ path: '/api/settings', body: { revision: 0, settings } }],
   };
 };
