@@ -22,13 +22,16 @@ const WORDS: Readonly<Record<string, string>> = {
   'study.json': 'Study figures as JSON',
 };
 
+/** In the order above: what is wanted most comes first. */
+const place = ({ name }: SeriesFile): number => Object.keys(WORDS).indexOf(name);
+
 export function SeriesFiles({ series, files }: { series: string; files: readonly SeriesFile[] }) {
   const sets = (Object.keys(SETS) as SeriesSet[]).filter((set) => files.some((file) => file.set === set));
   if (sets.length === 0) return <p className="small soft">Nothing yet. They are written when the series is done, or stopped.</p>;
   return (
     <div className={css.files}>
       {sets.map((set) => {
-        const own = files.filter((file) => file.set === set);
+        const own = files.filter((file) => file.set === set).sort((a, b) => place(a) - place(b));
         return (
           <section key={set} aria-labelledby={`files-${set}`}>
             <h3 id={`files-${set}`}>{SETS[set].title}</h3>
@@ -52,5 +55,7 @@ export function SeriesFiles({ series, files }: { series: string; files: readonly
   );
 }
 
-const sizeWords = (bytes: number): string =>
-  bytes < 1000 ? `${bytes} B` : bytes < 1e6 ? `${(bytes / 1e3).toPrecision(2)} kB` : `${(bytes / 1e6).toFixed(1)} MB`;
+function sizeWords(bytes: number): string {
+  if (bytes < 1000) return `${bytes} B`;
+  return bytes < 1e6 ? `${Math.round(bytes / 1e3)} kB` : `${(bytes / 1e6).toFixed(1)} MB`;
+}

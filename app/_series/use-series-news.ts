@@ -14,6 +14,7 @@ export function useSeriesNews(first: SeriesNews, onChange: () => void): [SeriesN
   const [news, setNews] = useState(first);
   const tell = useRef(onChange);
   const shown = useRef({ at: 0, key: keyOf(first) });
+  const worked = useRef(!isResting(first));
   useEffect(() => {
     tell.current = onChange;
   });
@@ -23,7 +24,10 @@ export function useSeriesNews(first: SeriesNews, onChange: () => void): [SeriesN
   useEffect(() => {
     const key = keyOf(news);
     const over = isResting(news);
-    if (key === shown.current.key || (!over && performance.now() - shown.current.at < REDRAW_MS)) return;
+    // Work may be over before it was first heard of: then nothing but its files is new.
+    const ended = over && worked.current;
+    worked.current = !over;
+    if (!ended && (key === shown.current.key || (!over && performance.now() - shown.current.at < REDRAW_MS))) return;
     shown.current = { at: performance.now(), key };
     tell.current();
   }, [news]);

@@ -1,14 +1,15 @@
 /** Series of the record, from asking to tables, with a stand-in for the measurement: dropped and from a folder, stopped, gone on with, lost, exported, removed. */
 import { existsSync, readFileSync, statSync } from 'node:fs';
-import { rm, writeFile } from 'node:fs/promises';
+import { rename, rm, writeFile } from 'node:fs/promises';
 import { join } from 'node:path';
 import { describe, expect, it } from 'vitest';
 import { openRecord } from '#lib/record/open.ts';
 import type { StoredSeries } from '#lib/record/series-types.ts';
 import type { RecordStore } from '#lib/record/types.ts';
+import { unlockRecord } from '#lib/record/unlock.ts';
 import type { SeriesAsked } from '#shared/series-job.ts';
 import { bytesOf, withDir } from '#tests/record/sample-jobs.ts';
-import { runSeriesJobs } from '#workers/run-series-jobs.ts';
+import { inProcess, runSeriesJobs } from '#workers/run-series-jobs.ts';
 import { seriesWork } from '#workers/series/series-work.ts';
 import { layStudy, until } from './fake-study.ts';
 
@@ -189,6 +190,32 @@ describe('law: a series of the record', () => {
       const text = await textOf((await record.openSeriesFile(id, 'deidentified', 'pairs.csv'))!.stream);
       expect(text.split('\n').length).toBeGreaterThan(3);
       for (const subject of Object.keys(SUBJECTS)) expect(text).not.toContain(subject);
+    }));
+});
+
+describe('law: the process of a series', () => {
+  it('gets the key from its parent, works in the name of the runner, and ends', () =>
+    withRecord(async (place) => {
+      const { record, dir, dataDir } = place;
+      const id = await fromFolder(place, { good: '' });
+      await rm(join(dir, 'study'), { recursive: true });
+      // With the key file away, nothing but the key that was sent opens the record.
+      const { key } = unlockRecord(dataDir, {});
+      await rename(join(dataDir, 'key'), join(dir, 'key'));
+      await record.heartbeat(RUNNER);
+      const series = (await record.claimSeries(RUNNER))!;
+      await inProcess({ dataDir, key, runner: RUNNER })(series, new AbortController().signal);
+      expect(await record.series(id)).toMatchObject({ state: 'failed', fault: { code: 'no-manifest' } });
+    }));
+
+  it('that cannot work is known for it, and ends at once when the program does', () =>
+    withRecord(async (place) => {
+      const { record, dataDir } = place;
+      await fromFolder(place, { good: '' });
+      const series = (await record.claimSeries(RUNNER))!;
+      const work = inProcess({ dataDir, key: new Uint8Array(32), runner: RUNNER });
+      await expect(work(series, new AbortController().signal)).rejects.toThrow('the process of a series ended');
+      await expect(work(series, AbortSignal.abort())).resolves.toBeUndefined();
     }));
 });
 
