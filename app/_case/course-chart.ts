@@ -48,10 +48,12 @@ export function recoverySentence({ recovery }: Course, metric: CourseMetric): st
   const label = METRICS[metric].label;
   const { fit } = recovery[metric];
   if (!fit.ok) return `${label}: no curve. ${fit.detail}`;
-  const { plateau, plateauCi95, tauDays, uTauDays, start, birge } = fit.value;
+  const { plateau, plateauCi95, tauDays, uTauDays, start, uStart, birge } = fit.value;
+  // The curve is drawn back to day 0 from the first follow-up; where that tells nothing, nothing is told.
+  const from = 1.96 * uStart < Math.abs(start - plateau) ? `, from ${metricText(metric, start)} on the day of the treatment` : '';
   return (
-    `${label}: settles at ${metricText(metric, plateau)} against the baseline (95 % interval ${intervalText(metric, plateauCi95)}), from ` +
-    `${metricText(metric, start)} on the day of the treatment; ${tauDays.toFixed(tauDays < 10 ? 1 : 0)} \u00b1 ${uTauDays.toFixed(tauDays < 10 ? 1 : 0)} days ` +
+    `${label}: settles at ${metricText(metric, plateau)} against the baseline (95 % interval ${intervalText(metric, plateauCi95)})${from}; ` +
+    `${tauDays.toFixed(tauDays < 10 ? 1 : 0)} \u00b1 ${uTauDays.toFixed(tauDays < 10 ? 1 : 0)} days ` +
     `for 63 % of the way.${birge > 1.2 ? ' The follow-ups scatter more than their intervals say, so the interval was widened.' : ''} ` +
     'It rests on these follow-ups alone and is no promise.'
   );

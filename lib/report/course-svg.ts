@@ -92,11 +92,7 @@ function panelSvg(
   x: (day: number) => number,
   baselineDay: number,
 ): string {
-  const values = [
-    0,
-    ...dots.flatMap(({ value, ci95 }) => [value, ...ci95]),
-    ...(curve ? [...curve.ci95, ...curve.points.map(([, value]) => value)] : []),
-  ];
+  const values = [0, ...dots.flatMap(({ value, ci95 }) => [value, ...ci95]), ...(curve ? curve.ci95 : [])];
   let [low, high] = [Math.min(...values), Math.max(...values)];
   const short = Math.max(0, least - (high - low)) / 2 + 0.06 * Math.max(least, high - low);
   [low, high] = [low - short, high + short];
@@ -117,11 +113,17 @@ function panelSvg(
   });
   const from = coordinate(x(baselineDay));
   return (
-    `<text x="${LEFT}" y="${top + 12}" font-weight="600">${escapeText(`${title}, ${unitText(unit)}`)}</text>${rules.join('')}${curve ? curveSvg(curve, x, y) : ''}${drawn.join('')}` +
+    `<text x="${LEFT}" y="${top + 12}" font-weight="600">${escapeText(`${title}, ${unitText(unit)}`)}</text>${rules.join('')}${curve ? curveSvg(within(curve, low, high), x, y) : ''}${drawn.join('')}` +
     // The baseline is no change by definition: a square without an interval.
     `<path d="M${coordinate(x(baselineDay) - 4)} ${coordinate(y(0) - 4)}h8v8h-8z" fill="currentColor"><title>Baseline, by definition no change (at ${from})</title></path>`
   );
 }
+
+/** The axis is that of what was measured; what the curve says of earlier days can lie far outside of it, and is left away. */
+const within = (curve: NonNullable<CoursePanel['curve']>, low: number, high: number): NonNullable<CoursePanel['curve']> => ({
+  ...curve,
+  points: curve.points.filter(([, value]) => value >= low && value <= high),
+});
 
 function curveSvg(
   { points, plateau, ci95 }: NonNullable<CoursePanel['curve']>,

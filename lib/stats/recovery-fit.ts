@@ -5,7 +5,8 @@
  *         covariance V (they may share an error), so residuals are whitened by the Cholesky factor of V: generalised least squares.
  *         With observations to spare, V is widened by their scatter when that is larger than V says (Birge's ratio), never narrowed.
  * Interval of the plateau by profile likelihood: all plateaus whose best curve is worse by less than chi-square's 3.84. It is one-sided
- *         infinite exactly when a straight line (the curve of endless tau) fits that well; then there is no answer.
+ *         infinite exactly when a straight line (the curve of endless tau) fits that well; then there is no answer, nor when an end lies
+ *         further outside of what was seen than the whole range of what was seen: that would be told by the model alone.
  * Source  Levenberg-Marquardt in curve-fit.ts; profile likelihood: Venzon & Moolgavkar, Applied Statistics 37(1):87-94, 1988,
  *         doi:10.2307/2347496; the likelihood-ratio test of a constant has two degrees of freedom; AICc: Hurvich & Tsai, Biometrika
  *         76(2):297-307, 1989, doi:10.1093/biomet/76.2.297; Birge, Physical Review 40:207, 1932, doi:10.1103/PhysRev.40.207.
@@ -118,6 +119,12 @@ export function fitRecovery({ days, values, covariance }: RecoveryData): Outcome
   const uPlateau = Math.sqrt(u[0]!);
   const ends = [crossing(worse, plateau, -uPlateau, limit), crossing(worse, plateau, uPlateau, limit)] as const;
   if (ends[0] === null || ends[1] === null) return noPlateau();
+  const [least, most] = [Math.min(...values), Math.max(...values)];
+  if (ends[0] < least - (most - least) || ends[1] > most + (most - least))
+    return refused(
+      'no-plateau',
+      'Where the change settles could lie further from all follow-ups than they lie from each other, so it cannot be said yet. A later follow-up will tell.',
+    );
   return found({
     plateau,
     uPlateau,

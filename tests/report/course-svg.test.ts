@@ -55,6 +55,17 @@ describe('law', () => {
     expect(dots[0]![1]).toBeGreaterThan(dots[1]![1]!);
   });
 
+  it('keeps the axis to what was measured, however far the curve goes before the first follow-up', () => {
+    const [panel] = chart.panels;
+    const steep = {
+      ...chart,
+      panels: [{ ...panel!, curve: { ...panel!.curve!, points: [[0, -60], ...panel!.curve!.points.slice(1)] as const } }],
+    };
+    const dotsOf = (of: CourseChart) => [...courseSvg(of).matchAll(/<circle [^>]*>/g)].map(String);
+    expect(dotsOf(steep)).toEqual(dotsOf(chart));
+    expect(courseSvg(steep)).not.toContain('\u221260');
+  });
+
   it('stands without any point', () => {
     expect(courseSvg({ ...chart, panels: [{ ...chart.panels[0]!, dots: [], curve: null }] })).not.toMatch(/NaN/);
   });

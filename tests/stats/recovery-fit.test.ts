@@ -189,6 +189,20 @@ describe('refusal', () => {
     expect(why({ ...data, values: data.days.map((day) => -2 + 0.03 * day) })).toBe('no-plateau');
   });
 
+  it('no plateau that only the model could tell: an end further from all follow-ups than they lie from each other', () => {
+    const seen = { days: [4, 16, 32, 60], values: [-1.26, -0.86, -0.43, -0.42] };
+    const withU = (u: number): RecoveryData => ({ ...seen, covariance: covarianceOf(Array(4).fill(u), 0.3) });
+    const sure = fitted(withU(0.1));
+    expect(sure.plateauCi95[1]).toBeLessThan(-0.42 + 0.84);
+    // A little more error, and a curve that rises for years fits nearly as well, though a straight line does not.
+    const fit = fitRecovery(withU(0.17));
+    expect(fit).toMatchObject({
+      ok: false,
+      why: 'no-plateau',
+      detail: expect.stringMatching(/further from all follow-ups than they lie from each other/),
+    });
+  });
+
   it('a time constant outside what was observed', () => {
     expect(why(exact({ plateau: 3, start: -2, tauDays: 60 }, DAYS, 0.001))).toBe('tau-outside');
   });
