@@ -1,5 +1,6 @@
 /**
- * Makes docs/screens/*.png, the pictures of the README: the program as served, with the demo case, in Chromium at 1280 px.
+ * Makes docs/screens/*.png, the pictures of the README: the program as served, with the demo case, in Chromium at 1280 px, and pages of a
+ * report as pdftoppm draws them.
  * The faces are drawn by the program itself; no photograph of a person is shown.
  *
  * Run as   node tests/app/make-screens.ts
@@ -14,6 +15,7 @@ import type { Page } from 'playwright-core';
 import sharp from 'sharp';
 import { buildPage } from '#workers/tasks/page-build.ts';
 import { openBrowser, ROOT } from './harness.ts';
+import { screenCase } from './screen-case.ts';
 
 const WIDTH = 1280;
 const HEIGHT = 900;
@@ -57,6 +59,8 @@ try {
   await page.getByText('Will be measured: frontal.').waitFor({ timeout: MEASURED_WITHIN_MS });
   await page.locator('svg[aria-label*="outlines that were found"]').nth(1).waitFor();
   await keep(page, 'bench');
+
+  await screenCase(page, base, (name, picture) => keep(page, name, picture));
 } finally {
   await browser.close();
   const exit = once(program, 'exit');
@@ -76,10 +80,10 @@ async function addresses(child: ChildProcess): Promise<{ base: string; demo: str
   throw new Error('The program ended before it told its address.');
 }
 
-/** The window as it stands, with as many colours as fit. */
-async function keep(page: Page, name: string): Promise<void> {
+/** The window as it stands, or the picture given, with as many colours as fit. */
+async function keep(page: Page, name: string, picture?: Buffer): Promise<void> {
   await page.waitForTimeout(800); // pictures and legends settle
-  const shot = await page.screenshot();
+  const shot = picture ?? (await page.screenshot());
   for (const colours of [256, 192, 128, 96, 64]) {
     const png = await sharp(shot).png({ palette: true, colours, effort: 10, dither: 0.6 }).toBuffer();
     if (png.length > MOST_BYTES) continue;
