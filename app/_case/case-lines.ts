@@ -21,7 +21,7 @@ export function visitWords(visit: Pick<Visit, 'on' | 'label' | 'baseline'>, trea
   return parts.length > 0 ? `${visit.on} (${parts.join(', ')})` : visit.on;
 }
 
-/** Newest first. Nothing is said of a comparison that an open complaint withholds. */
+/** Latest visit first, and of one pair the newest first. Nothing is said of a comparison that an open complaint withholds. */
 export async function resultLines({ comparisons, visits, treatments, complaints }: CaseFile): Promise<ResultLine[]> {
   const wordsOf = (id: string): string => {
     const visit = visits.find((one) => one.id === id);
@@ -49,5 +49,7 @@ export async function resultLines({ comparisons, visits, treatments, complaints 
     if (!job || job.state === 'stopped') return { ...base, state: 'failed', why: 'The measurement was stopped.' };
     return { ...base, state: 'pending' };
   };
-  return Promise.all(comparisons.toReversed().map(lineOf));
+  const dayOf = ({ afterVisit }: CaseComparison): string => visits.find(({ id }) => id === afterVisit)?.on ?? '';
+  const latestFirst = comparisons.toReversed().sort((a, b) => dayOf(b).localeCompare(dayOf(a)));
+  return Promise.all(latestFirst.map(lineOf));
 }
