@@ -1,13 +1,17 @@
 /** Series of the record, from asking to tables, with a stand-in for the measurement: dropped and from a folder, stopped, gone on with, lost, exported, removed. */
 import { existsSync, readFileSync, statSync } from 'node:fs';
-import { rename, rm, writeFile } from 'node:fs/promises';
+import { mkdir, rename, rm, writeFile } from 'node:fs/promises';
 import { join } from 'node:path';
 import { describe, expect, it } from 'vitest';
+import { backupRecord } from '#lib/record/backup.ts';
 import { openRecord } from '#lib/record/open.ts';
+import { restoreRecord } from '#lib/record/restore.ts';
 import type { StoredSeries } from '#lib/record/series-types.ts';
 import type { RecordStore } from '#lib/record/types.ts';
 import { unlockRecord } from '#lib/record/unlock.ts';
+import { FINDINGS } from '#shared/comparison.ts';
 import type { SeriesAsked } from '#shared/series-job.ts';
+import { ZONE_IDS } from '#shared/zones.ts';
 import { bytesOf, withDir } from '#tests/record/sample-jobs.ts';
 import { inProcess, runSeriesJobs } from '#workers/run-series-jobs.ts';
 import { seriesWork } from '#workers/series/series-work.ts';
@@ -87,6 +91,16 @@ describe('law: a series of the record', () => {
       expect(view.list({ zone, finding }, 0, 10)).toMatchObject({ total: 1, pairs: [{ pair: { subject: 'good' } }] });
       const other = finding === 'beyond-error' ? 'within-error' : 'beyond-error';
       expect(view.list({ zone, finding: other }, 0, 10).total).toBe(0);
+      const { zones } = view.list({ subject: 'good' }, 0, 1).pairs[0]!.comparison!;
+      for (const one of ZONE_IDS)
+        for (const two of FINDINGS)
+          expect(view.list({ subject: 'good', zone: one, finding: two }, 0, 1).total, `${one} ${two}`).toBe(
+            zones.some((result) => result.zone === one && result.finding === two) ? 1 : 0,
+          );
+      for (const two of FINDINGS)
+        expect(view.list({ subject: 'good', finding: two }, 0, 1).total).toBe(zones.some((result) => result.finding === two) ? 1 : 0);
+      expect(view.list({ zone }, 0, 1).total).toBe(1);
+      expect(view.list({ zone: 'no-zone', finding }, 0, 1).total + view.list({ zone: 'no-zone' }, 0, 1).total).toBe(0);
       expect(view.list({}, 1, 1)).toMatchObject({ total: 3, pairs: [{ pair: { subject: 'good' } }] });
       expect(view.tally().map(({ state, code, pairs }) => [state, code !== '', pairs])).toEqual([
         ['failed', true, 1],
@@ -190,6 +204,57 @@ describe('law: a series of the record', () => {
       const text = await textOf((await record.openSeriesFile(id, 'deidentified', 'pairs.csv'))!.stream);
       expect(text.split('\n').length).toBeGreaterThan(3);
       for (const subject of Object.keys(SUBJECTS)) expect(text).not.toContain(subject);
+    }));
+});
+
+describe('law: a series after trouble', () => {
+  it('is taken back from a runner that fell silent, and stops instead where that was asked', () =>
+    withRecord(async (place) => {
+      const { record } = place;
+      const id = await fromFolder(place, { good: '' });
+      await record.heartbeat('gone');
+      await record.claimSeries('gone');
+      expect(await record.reclaimSeries(60_000)).toBe(0);
+      await new Promise((resolve) => setTimeout(resolve, 20));
+      expect(await record.reclaimSeries(1)).toBe(1);
+      expect(await record.series(id)).toMatchObject({ state: 'waiting', attempts: 1 });
+      expect(await record.settleSeries(id, 'gone', 'done')).toBe(false);
+      await record.claimSeries('gone');
+      await record.stopSeries(id);
+      expect(await record.reclaimSeries(1)).toBe(1);
+      expect((await record.series(id))!.state).toBe('stopped');
+    }));
+
+  it('is listed after a restore, without the folder that backups leave out, and gone on with to the same tables', () =>
+    withRecord(async (place) => {
+      const { record, dir, dataDir } = place;
+      const id = await fromFolder(place, SUBJECTS);
+      await rested(place, id);
+      const tables = readFileSync(join(record.seriesFolder(id), 'results.csv'), 'utf8');
+      const passphrase = 'nine kettles on the shelf';
+      const [file, restored] = [join(dir, 'record.tar'), join(dir, 'restored')];
+      expect(await backupRecord(file, { dataDir, given: {}, passphrase })).toMatchObject({ ok: true });
+      expect(await restoreRecord(file, { dataDir: restored, passphrase: async () => passphrase })).toMatchObject({ ok: true });
+      const other = openRecord({ dataDir: restored });
+      expect(await other.series(id)).toMatchObject({ state: 'done', title: 'Autumn' });
+      expect(other.seriesView(id)).toBeNull();
+      expect(await other.seriesFiles(id)).toEqual([]);
+      await other.askSeries(id, { do: 'measure' });
+      expect((await rested({ dir, dataDir: restored, record: other }, id)).state).toBe('done');
+      expect(readFileSync(join(other.seriesFolder(id), 'results.csv'), 'utf8')).toBe(tables);
+      await other.close();
+    }));
+
+  it('leaves no folder behind that no row knows', () =>
+    withRecord(async (place) => {
+      const { record, dataDir } = place;
+      const id = await fromFolder(place, { good: '' });
+      await rested(place, id);
+      const stray = join(dataDir, 'series', 'a'.repeat(32));
+      await mkdir(stray);
+      expect(await record.sweep()).toBe(1);
+      expect(existsSync(stray)).toBe(false);
+      expect(existsSync(record.seriesFolder(id))).toBe(true);
     }));
 });
 

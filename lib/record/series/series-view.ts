@@ -5,7 +5,7 @@
 import { existsSync } from 'node:fs';
 import { openDatabase } from '#lib/record/database.ts';
 import type { PairFilter, PairTally, SeriesView } from '#lib/record/series-types.ts';
-import { findingMark } from './pair-findings.ts';
+import { findingCondition } from './pair-findings.ts';
 import { storedPair } from './sqlite-series.ts';
 import { SERIES_MIGRATIONS } from './sqlite-tables.ts';
 import type { SeriesHead } from './types.ts';
@@ -30,16 +30,16 @@ export function openSeriesView(file: string): SeriesView | null {
         failed: count('failed'),
       };
     },
-    list: (filter, from, limit) => {
-      const { where, values } = condition(filter);
-      const total = Number(db.get(`SELECT count(*) AS n FROM pair LEFT JOIN finding USING (key) WHERE ${where}`, ...values)!.n);
+    list: (filter, skipped, limit) => {
+      const { from: source, where, values } = condition(filter);
+      const total = Number(db.get(`SELECT count(*) AS n FROM ${source} WHERE ${where}`, ...values)!.n);
       const pairs = db
         .all(
-          `SELECT pair.*, packed FROM pair LEFT JOIN finding USING (key) LEFT JOIN comparison USING (key) WHERE pair IN
-           (SELECT pair FROM pair LEFT JOIN finding USING (key) WHERE ${where} ORDER BY pair LIMIT ? OFFSET ?) ORDER BY pair`,
+          `SELECT pair.*, packed FROM pair LEFT JOIN comparison USING (key)
+           WHERE pair IN (SELECT pair FROM ${source} WHERE ${where} ORDER BY pair LIMIT ? OFFSET ?) ORDER BY pair`,
           ...values,
           limit,
-          from,
+          skipped,
         )
         .map(storedPair);
       return { total, pairs };
@@ -74,12 +74,15 @@ const tallyOf = (row: Readonly<Record<string, unknown>>) => ({
   example: String(row.example),
 });
 
-/** Ids begin with the subject, so those of one subject stand together in the primary key. */
-function condition({ subject, state, zone, finding }: PairFilter): { where: string; values: string[] } {
-  const parts: [string, ...string[]][] = [];
+/** Ids begin with the subject, so those of one subject stand together in the primary key. Findings are joined only when asked for. */
+function condition({ subject, state, zone, finding }: PairFilter): { from: string; where: string; values: (string | number)[] } {
+  const parts: (readonly [string, ...(string | number)[]])[] = [];
   if (subject) parts.push(['pair >= ? AND pair < ?', subject, `${subject}\u{10ffff}`]);
   if (state) parts.push(['state = ?', state]);
-  if (finding) parts.push(['instr(zones, ?) > 0', findingMark(zone, finding)]);
-  else if (zone) parts.push(['instr(zones, ?) > 0', `,${zone}:`]);
-  return { where: parts.length > 0 ? parts.map(([sql]) => sql).join(' AND ') : 'TRUE', values: parts.flatMap(([, ...values]) => values) };
+  if (finding || zone) parts.push(findingCondition(zone, finding));
+  return {
+    from: finding || zone ? 'pair JOIN finding USING (key)' : 'pair',
+    where: parts.length > 0 ? parts.map(([sql]) => sql).join(' AND ') : 'TRUE',
+    values: parts.flatMap(([, ...values]) => values),
+  };
 }
