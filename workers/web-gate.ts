@@ -8,6 +8,7 @@ import type { IncomingMessage, ServerResponse } from 'node:http';
 import { hashPassword, isPassword, type PasswordHash } from '#lib/record/password.ts';
 import type { RecordStore } from '#lib/record/types.ts';
 import { ACTOR_HEADER, SIGNED_IN_HEADER, TOKEN_HEADER } from '#shared/request-headers.ts';
+import { signInOnTheWayTo } from '#shared/way-in.ts';
 import { makeChangeToken } from './change-token.ts';
 import { makeSessions, type Session } from './sessions.ts';
 import { makeSignInLimit } from './sign-in-limit.ts';
@@ -134,7 +135,7 @@ export function makeGate({ password, secure, record, clock = () => performance.n
     if (!session && !(SAFE_METHODS.has(method) && OPEN_PATH.test(path) && !path.includes('..'))) {
       if (path.startsWith('/api/'))
         return refuse(response, 401, 'sign-in', 'You are not signed in, or were away too long.', 'Sign in and try again.');
-      response.writeHead(303, { Location: '/sign-in', 'Cache-Control': 'no-store' });
+      response.writeHead(303, { Location: signInOnTheWayTo(path), 'Cache-Control': 'no-store' });
       response.end();
       return false;
     }

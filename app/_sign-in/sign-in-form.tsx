@@ -7,7 +7,7 @@ import css from './sign-in.module.css';
 
 const signedInSchema = z.object({ signedIn: z.literal(true) });
 
-export function SignInForm() {
+export function SignInForm({ to }: { to: string }) {
   const [name, setName] = useState('');
   const [password, setPassword] = useState('');
   const [busy, setBusy] = useState(false);
@@ -21,7 +21,7 @@ export function SignInForm() {
     const answer = await ask(signedInSchema, '/api/sign-in', { method: 'POST', body: { name, password } });
     if (answer.ok) {
       // A whole new page, so that nothing of the signed-out one is kept.
-      window.location.assign('/');
+      window.location.assign(to);
       return;
     }
     setBusy(false);

@@ -13,7 +13,7 @@ describe('law', () => {
   it('asks first, says what was wrong, lets in, shows whose hands it is in, and lets out', async () => {
     const page = await app.page();
     await page.goto(`${app.base}/cases`);
-    expect(page.url()).toBe(`${app.base}/sign-in`);
+    expect(page.url()).toBe(`${app.base}/sign-in?to=%2Fcases`);
     expect(await barriers(page)).toEqual([]);
 
     await page.getByLabel('Your name').focus();
@@ -27,7 +27,7 @@ describe('law', () => {
     expect(await barriers(page)).toEqual([]);
     await page.keyboard.type(WORD);
     await page.keyboard.press('Enter');
-    await page.waitForURL(`${app.base}/`);
+    await page.waitForURL(`${app.base}/cases`);
     await page.getByRole('button', { name: 'Sign out' }).waitFor();
     expect(await page.getByText('Zoë Ward').count()).toBe(1);
     expect(await barriers(page)).toEqual([]);
@@ -42,7 +42,7 @@ describe('law', () => {
     await page.getByRole('button', { name: 'Sign out' }).click();
     await page.waitForURL(`${app.base}/sign-in`);
     await page.goto(`${app.base}/about`);
-    expect(page.url()).toBe(`${app.base}/sign-in`);
+    expect(page.url()).toBe(`${app.base}/sign-in?to=%2Fabout`);
   });
 
   it('fits a telephone, signed out and signed in', async () => {
@@ -80,6 +80,6 @@ describe('law', () => {
     await page.getByRole('button', { name: 'Sign out' }).click();
     await page.waitForURL(`${app.base}/sign-in`);
     await other.reload();
-    expect(other.url()).toBe(`${app.base}/sign-in`);
+    expect(other.url()).toMatch(/\/sign-in(\?to=%2Fcases)?$/);
   });
 });

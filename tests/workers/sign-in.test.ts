@@ -190,7 +190,8 @@ describe('law: the gate', () => {
     }));
   it('nothing is shown before the password was given, and everything after, in the name that was given', async () =>
     withGate(await quick(), async ({ ask, record }) => {
-      for (const path of ['/', '/cases', '/sign-in/x', '/_next/static/../../cases', '/_next/image', '//sign-in', '/%73ign-in'])
+      expect(await ask('/cases?x=1')).toMatchObject({ status: 303, location: '/sign-in?to=%2Fcases', behind: null });
+      for (const path of ['/', '/casesx', '/sign-in/x', '/_next/static/../../cases', '/_next/image', '//sign-in', '/%73ign-in'])
         expect(await ask(path)).toMatchObject({ status: 303, location: '/sign-in', behind: null });
       for (const path of ['/api/photos/x', '/api/jobs/events?ids=1', '/api/tokens'])
         expect(await ask(path)).toMatchObject({ status: 401, code: 'sign-in' });
