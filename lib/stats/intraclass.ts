@@ -46,6 +46,8 @@ export function intraclass(ratings: readonly (readonly number[])[]): Outcome<Int
   const residual =
     sum(ratings.flatMap((row, i) => row.map((value, j) => (value - rowMeans[i] - columnMeans[j] + grand) ** 2))) / ((n - 1) * (k - 1));
   if (!(between > 0 || within > 0)) return refused('no-spread', 'All ratings are equal, so no share of their spread can be told.');
+  if (!(between > 0 || residual > 0))
+    return refused('no-spread', 'Every judge rated all subjects alike, so nothing tells one subject from another.');
 
   return found({
     subjects: n,

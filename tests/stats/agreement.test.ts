@@ -148,4 +148,12 @@ describe('refusal', () => {
         [2, 2],
       ]),
     ).toMatchObject({ ok: false, why: 'no-spread' }));
+  it('no-spread, where judges differ from each other and rate all subjects alike', () =>
+    expect(
+      intraclass([
+        [1, 2],
+        [1, 2],
+        [1, 2],
+      ]),
+    ).toMatchObject({ ok: false, why: 'no-spread' }));
 });

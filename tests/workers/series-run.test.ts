@@ -137,7 +137,7 @@ describe('law: the pace', () => {
     const counts = (measured: number) => ({ waiting: 100 - measured, running: 0, measured, notComparable: 0, failed: 0 });
     expect(pace.look(counts(0)).words).toBe('0 of 100 pairs');
     at = 60_000;
-    expect(pace.look(counts(20))).toEqual({ words: '20 of 100 pairs, 20.0 a minute, 4 min left', fraction: 0.2 });
+    expect(pace.look(counts(20))).toEqual({ words: '20 of 100 pairs, 20.0 a minute, 4 min left', fraction: 0.2, perMinute: 20 });
     for (let minute = 2; minute < 12; minute++) {
       at = minute * 60_000;
       pace.look(counts(20 + minute));

@@ -36,7 +36,17 @@ if (process.argv[1] === fileURLToPath(import.meta.url)) {
   const record = openRecord({ dataDir, ...(key ? { key } : {}) });
   const series = await record.series(id);
   if (series)
-    await seriesWork({ record, runner, dataDir, key, ending: ending.signal, log: (event, details) => logger.info(details, event) }, series);
+    await seriesWork(
+      {
+        record,
+        runner,
+        dataDir,
+        key,
+        ending: ending.signal,
+        log: (event, details) => logger[event === 'program-error' ? 'error' : 'info'](details, event),
+      },
+      series,
+    );
   await record.close();
   process.exit(0);
 }

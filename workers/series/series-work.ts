@@ -94,7 +94,7 @@ async function measureWork(place: WorkPlace, series: StoredSeries): Promise<Ende
       ...(place.threadFile ? { threadFile: place.threadFile } : {}),
     });
     if (ending.aborted) return found('stopped');
-    await writeResults(opened, head, dir, series.title, (step, remarks) => tell(step, counts, null, remarks));
+    await writeResults(opened, head, dir, series.title, (step, remarks) => tell(step, counts, null, remarks), place.log);
     return found(counts.waiting + counts.running > 0 ? 'stopped' : 'done');
   } finally {
     await opened.close();
@@ -103,26 +103,37 @@ async function measureWork(place: WorkPlace, series: StoredSeries): Promise<Ende
 
 type Tell = (step: string, remarks?: readonly string[]) => Promise<unknown>;
 
-/** What is answered by now: tables, and the study made from them. What the statistics refuse is a remark, since the tables stand. */
-async function writeResults(store: SeriesStore, head: SeriesHead, dir: string, title: string, tell: Tell): Promise<void> {
+/** What is answered by now: tables, and the study made from them. Without a study the tables stand, so its lack is a remark. */
+async function writeResults(
+  store: SeriesStore,
+  head: SeriesHead,
+  dir: string,
+  title: string,
+  tell: Tell,
+  log: WorkPlace['log'] = () => undefined,
+): Promise<void> {
   await tell('Writing the tables');
   await writeTables(store, head, dir);
   await tell('Making the study');
   const studyDir = join(dir, 'study');
   // What an earlier state of the tables said is not left beside them.
   await rm(studyDir, { recursive: true, force: true });
+  const made = await makeStudy(dir, studyDir, title).catch((error: unknown) => {
+    log('program-error', { error: error instanceof Error ? error.stack : String(error) });
+    return refused('program-error', 'the program met an error of its own while it was made. The tables are whole. Please report it.');
+  });
+  await tell('', made.ok ? [] : [`There is no study report: ${made.detail}`]);
+}
+
+async function makeStudy(dir: string, studyDir: string, title: string): Promise<Outcome<null, string>> {
   const tables = await readStudy(dir);
-  const study = tables.ok
-    ? studyStatistics(tables.value.data, {
-        title,
-        day: tables.value.day,
-        madeFrom: tables.value.madeFrom,
-        options: { seed: 1, perSubject: 'last', untrusted: 'left-out', against: null, covariate: null, alpha: 0.05 },
-        covariate: null,
-      })
-    : tables;
-  if (study.ok) await writeStudy(study.value, studyDir);
-  await tell('', study.ok ? [] : [`There is no study report: ${study.detail}`]);
+  if (!tables.ok) return tables;
+  const { data, day, madeFrom } = tables.value;
+  const options = { seed: 1, perSubject: 'last', untrusted: 'left-out', against: null, covariate: null, alpha: 0.05 } as const;
+  const study = studyStatistics(data, { title, day, madeFrom, options, covariate: null });
+  if (!study.ok) return study;
+  await writeStudy(study.value, studyDir);
+  return found(null);
 }
 
 async function exportWork(place: WorkPlace, { id, progress }: StoredSeries, keepGroups: boolean): Promise<Ended> {
