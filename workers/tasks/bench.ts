@@ -17,6 +17,7 @@ import type { BenchFigures } from './bench-run.ts';
 import { measureSeries, seriesSection } from './bench-series.ts';
 import type { SolveFigures } from './bench-solve.ts';
 import { caseSection } from './case-section.ts';
+import { buildPage } from './page-build.ts';
 import { ROOT } from './step.ts';
 
 const FOLDER = join(ROOT, 'tests', '.output', 'bench');
@@ -26,6 +27,7 @@ const MEGAPIXELS = 12;
 const GOAL = { timesDecode: 8, memoryMb: 900, oneViewMs: 600, threeViewsMs: 1500 };
 
 mkdirSync(FOLDER, { recursive: true });
+if (!(await buildPage()).ok) process.exit(1); // the page of a case is measured, too
 const { before, after } = await demoCase();
 const files = await Promise.all(
   [before[0], after[0]].map(async (name, index) => {
