@@ -201,7 +201,7 @@ describe('refusal', () => {
       text.replace(/"wrapped": "(.{30})(.)/, (_, head, one) => `"wrapped": "${head}${one === 'A' ? 'B' : 'A'}`);
     await spoilt('keyring-damaged', (dataDir) => edit(join(dataDir, 'keyring.json'), flip));
     await spoilt('keyring-damaged', (dataDir) =>
-      edit(join(dataDir, 'keyring.json'), (text) => text.replace(/"id": "./, '"id": "0').replace(/"id": "0(.)/, '"id": "f$1')),
+      edit(join(dataDir, 'keyring.json'), (text) => text.replace(/"id": "(.)/, (_, one) => `"id": "${one === '0' ? '1' : '0'}`)),
     );
     await spoilt('keyring-damaged', (dataDir) => writeFile(join(dataDir, 'keyring.json'), '{'));
   });
