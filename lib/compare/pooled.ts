@@ -39,20 +39,20 @@ const Z_OF_HALF = 2.241403;
 export function pooledOf(measures: Measures, zones: readonly ZoneId[], relU: number, error: SetUpError): Comparison['pooled'] {
   if (zones.length === 0) return null;
   const { fit, volume } = measures;
-  const whole = volumeWeights(volume, fit, zones);
-  const { value: total, u } = fit.functional(whole);
+  const weights = zones.map((zone) => volumeWeights(volume, fit, [zone]));
+  const own = fit.functionals(weights);
+  const total = own.values.reduce((sum, value) => sum + value, 0);
+  const u = Math.sqrt(own.covariance.reduce((sum, c) => sum + c, 0));
 
   const inside = fineZones();
   const even = Float64Array.from(fit.set.centres, (c) => (zones.includes(ZONE_IDS[inside[c]]) ? 1 : 0));
   const mlPerMm = zones.reduce((sum, zone) => sum + volume.areaMm2[ZONE_IDS.indexOf(zone)], 0) / MM3_PER_ML;
-  const heightMm = even.reduce((sum, on, j) => sum + on * whole[j], 0) / mlPerMm;
+  const heightMm = even.reduce((sum, on, j) => sum + on * weights.reduce((ml, weight) => ml + weight[j], 0), 0) / mlPerMm;
   const depth = fit.pattern(even.map((on) => on / heightMm));
   // A set-up that repeats worse than the validation's in these zones repeats worse together too.
   const worse = Math.sqrt(zones.reduce((sum, zone) => sum + (error(zone, 'volumeMl') / SET_UP_ERROR.volumeMl) ** 2, 0) / zones.length);
   const uNull = Math.hypot(depth.u, PATTERN_ERROR_MM * worse);
   const alike = twoSided(depth.value / uNull);
-
-  const own = fit.functionals(zones.map((zone) => volumeWeights(volume, fit, [zone])));
   const single = Math.min(
     ...zones.map((zone, i) =>
       twoSided(own.values[i] / Math.hypot(Math.sqrt(own.covariance[i * (zones.length + 1)]), error(zone, 'volumeMl'))),
