@@ -5,6 +5,7 @@ import { useEffect, useState } from 'react';
 import { z } from 'zod';
 import { ask } from '#app/_parts/ask.ts';
 import { viewLabel } from '#app/_parts/check-words.ts';
+import { FaultNote } from '#app/_parts/fault-note.tsx';
 import { JobProgress } from '#app/_parts/job-progress.tsx';
 import { useJobNews } from '#app/_parts/use-job-news.ts';
 import { type CompareRequest, idSchema, type ScaleHintRequest } from '#shared/job.ts';
@@ -77,12 +78,7 @@ export function MeasureBar({ trays, options, scale, afterDayKnown }: Props) {
         </>
       )}
       {news?.state === 'stopped' && <p role="status">The measurement was stopped. Nothing was kept of it.</p>}
-      {fault && (
-        <div className="note stop small" role="alert">
-          <p>{fault.message}</p>
-          {fault.advice && <p>{fault.advice}</p>}
-        </div>
-      )}
+      {fault && <FaultNote fault={fault} />}
     </section>
   );
 }

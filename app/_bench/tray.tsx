@@ -1,6 +1,7 @@
 'use client';
 /** One tray: drop photographs on it, choose them, or paste them while it has the focus. */
-import { type DragEvent, useId, useRef, useState } from 'react';
+import { useId, useRef } from 'react';
+import { useFileDrop } from '#app/_parts/use-file-drop.ts';
 import { PHOTO_ENDINGS } from '#shared/upload.ts';
 import css from './bench.module.css';
 import type { Card, Side } from './cards.ts';
@@ -20,30 +21,10 @@ const TITLE = { before: 'Before', after: 'After' } as const;
 export function Tray({ side, cards, spare, onFiles, onRemove, onMove }: Props) {
   const id = useId();
   const chooser = useRef<HTMLInputElement>(null);
-  const [over, setOver] = useState(false);
-
-  const drag = (event: DragEvent) => {
-    if (!event.dataTransfer.types.includes('Files')) return;
-    event.preventDefault();
-    event.dataTransfer.dropEffect = 'copy';
-    setOver(true);
-  };
-  const drop = (event: DragEvent) => {
-    event.preventDefault();
-    setOver(false);
-    onFiles([...event.dataTransfer.files]);
-  };
+  const { over, handlers } = useFileDrop((transfer) => onFiles([...transfer.files]));
 
   return (
-    <section
-      aria-labelledby={`${id}title`}
-      className={`${css.tray} ${over ? css.over : ''}`}
-      data-side={side}
-      onDragEnter={drag}
-      onDragOver={drag}
-      onDragLeave={(event) => event.currentTarget.contains(event.relatedTarget as Node | null) || setOver(false)}
-      onDrop={drop}
-    >
+    <section aria-labelledby={`${id}title`} className={`${css.tray} ${over ? css.over : ''}`} data-side={side} {...handlers}>
       <div className={css.trayHead}>
         <h2 id={`${id}title`}>{TITLE[side]}</h2>
         <button type="button" onClick={() => chooser.current?.click()} aria-describedby={`${id}help`}>

@@ -1,6 +1,7 @@
 'use client';
 /** Where photographs come in: drop files or a folder, choose them, or choose a whole folder. */
-import { type DragEvent, useRef, useState } from 'react';
+import { useRef } from 'react';
+import { useFileDrop } from '#app/_parts/use-file-drop.ts';
 import { PHOTO_ENDINGS } from '#shared/upload.ts';
 import css from './case.module.css';
 import { droppedFiles } from './dropped-files.ts';
@@ -8,31 +9,13 @@ import { droppedFiles } from './dropped-files.ts';
 export function DropPlace({ onFiles }: { onFiles: (files: readonly File[]) => void }) {
   const files = useRef<HTMLInputElement>(null);
   const folder = useRef<HTMLInputElement>(null);
-  const [over, setOver] = useState(false);
-  const drag = (event: DragEvent) => {
-    if (!event.dataTransfer.types.includes('Files')) return;
-    event.preventDefault();
-    event.dataTransfer.dropEffect = 'copy';
-    setOver(true);
-  };
-  const drop = (event: DragEvent) => {
-    event.preventDefault();
-    setOver(false);
-    void droppedFiles(event.dataTransfer).then(onFiles);
-  };
+  const { over, handlers } = useFileDrop((transfer) => void droppedFiles(transfer).then(onFiles));
   const chosen = (input: HTMLInputElement) => {
     onFiles([...(input.files ?? [])]);
     input.value = '';
   };
   return (
-    <section
-      aria-label="Add photographs"
-      className={`${css.drop} ${over ? css.over : ''}`}
-      onDragEnter={drag}
-      onDragOver={drag}
-      onDragLeave={(event) => event.currentTarget.contains(event.relatedTarget as Node | null) || setOver(false)}
-      onDrop={drop}
-    >
+    <section aria-label="Add photographs" className={`${css.drop} ${over ? css.over : ''}`} {...handlers}>
       <p>Drop photographs here, or a whole folder: of all visits and all views together.</p>
       <div className="row">
         <button type="button" className="main" onClick={() => files.current?.click()}>

@@ -2,6 +2,7 @@
 /** What the practice says of itself and expects of its trade. What another window saved meanwhile is told. */
 import { type FormEvent, useRef, useState } from 'react';
 import { type Answer, ask } from '#app/_parts/ask.ts';
+import { FaultNote } from '#app/_parts/fault-note.tsx';
 import { MeanwhileNote } from '#app/_parts/meanwhile-note.tsx';
 import { FormField } from '#app/_treatment/form-field.tsx';
 import { NumberField } from '#app/_treatment/number-field.tsx';
@@ -126,12 +127,7 @@ export function SettingsForm({ settings }: { settings: PracticeSettings }) {
           onMine={(theirs) => void save(theirs.revision)}
         />
       ) : (
-        fault && (
-          <div className="note stop small" role="alert">
-            <p>{fault.message}</p>
-            {fault.advice && <p>{fault.advice}</p>}
-          </div>
-        )
+        fault && <FaultNote fault={fault} />
       )}
       <p className="row">
         <button type="submit" className="main" disabled={busy}>

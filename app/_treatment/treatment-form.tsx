@@ -3,6 +3,7 @@
 import { useRouter } from 'next/navigation';
 import { type FormEvent, useState } from 'react';
 import { type Answer, ask } from '#app/_parts/ask.ts';
+import { FaultNote } from '#app/_parts/fault-note.tsx';
 import { MeanwhileNote } from '#app/_parts/meanwhile-note.tsx';
 import { ZoneChoice } from '#app/_parts/zone-choice.tsx';
 import { PURPOSES, type Treatment, treatmentSchema } from '#shared/case.ts';
@@ -143,12 +144,7 @@ export function TreatmentForm({ caseId, treatment, earlier, today, facts, hints 
               onMine={(theirs) => void save(theirs.revision)}
             />
           ) : (
-            fault && (
-              <div className="note stop small" role="alert">
-                <p>{fault.message}</p>
-                {fault.advice && <p>{fault.advice}</p>}
-              </div>
-            )
+            fault && <FaultNote fault={fault} />
           )}
           <p className="row">
             <button type="submit" className="main" disabled={busy}>

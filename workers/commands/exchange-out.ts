@@ -2,11 +2,10 @@
  * Where an exchange is written. Folder and file appear whole or not at all, and nothing is replaced unless told: a folder only
  * when all it holds is a former exchange.
  */
-import { randomBytes } from 'node:crypto';
-import { mkdir, readdir, rename, rm, stat, writeFile } from 'node:fs/promises';
-import { basename, dirname, join, resolve } from 'node:path';
+import { readdir, stat } from 'node:fs/promises';
 import { VIEWS } from '#shared/comparison.ts';
 import { UsageError } from './command.ts';
+import { putFolder } from './put-folder.ts';
 
 const OWN_NAME = new RegExp(`^(?:report|(?:before|after)-(?:${VIEWS.join('|')}))\\.dcm$`);
 
@@ -42,34 +41,5 @@ export async function writeDicomFolder(
 ): Promise<void> {
   const strange = files.find(({ name }) => !OWN_NAME.test(name));
   if (strange) throw new RangeError(`${strange.name} is no file of an exchange`);
-  const place = resolve(dir);
-  const mark = randomBytes(4).toString('hex');
-  const unfinished = join(dirname(place), `.${basename(place)}.unfinished-${mark}`);
-  const former = join(dirname(place), `.${basename(place)}.former-${mark}`);
-  try {
-    await mkdir(unfinished, { recursive: true });
-    for (const { name, bytes } of files) await writeFile(join(unfinished, name), bytes);
-    // Asked again: somebody may have written there meanwhile.
-    await checkDicomFolder(dir, force);
-    const stood = await rename(place, former).then(
-      () => true,
-      (error: NodeJS.ErrnoException) => {
-        if (error.code === 'ENOENT') return false;
-        throw error;
-      },
-    );
-    try {
-      await rename(unfinished, place);
-    } catch (error) {
-      if (stood) await rename(former, place);
-      throw error;
-    }
-    await rm(former, { recursive: true, force: true });
-  } catch (error) {
-    await rm(unfinished, { recursive: true, force: true });
-    if (error instanceof UsageError) throw error;
-    const code = (error as NodeJS.ErrnoException).code;
-    if (code) throw new UsageError(`The files could not be written to ${dir} (${code}). Name another folder.`);
-    throw error;
-  }
+  await putFolder(dir, files, 'The files', () => checkDicomFolder(dir, force));
 }

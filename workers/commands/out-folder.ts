@@ -2,13 +2,13 @@
  * The folder a comparison is written to. It appears whole or not at all: everything is written beside it under another
  * name and then renamed. A folder that holds anything but a former comparison is never touched.
  */
-import { randomBytes } from 'node:crypto';
-import { mkdir, readdir, readFile, rename, rm, writeFile } from 'node:fs/promises';
-import { basename, dirname, join, resolve } from 'node:path';
+import { readdir, readFile } from 'node:fs/promises';
+import { join, resolve } from 'node:path';
 import type { NamedFile } from '#lib/record/types.ts';
 import { VIEWS } from '#shared/comparison.ts';
 import { FIELD_FILES } from '#shared/field.ts';
 import { UsageError } from './command.ts';
+import { putFolder } from './put-folder.ts';
 
 /** The pictures of a view, in the order a reader wants them. */
 export const OUT_PICTURES = [
@@ -52,34 +52,5 @@ async function holdsComparison(dir: string): Promise<boolean> {
 export async function writeOutFolder(dir: string, files: readonly NamedFile[]): Promise<void> {
   const strange = files.find((file) => !OWN_NAME.test(file.name));
   if (strange) throw new RangeError(`${strange.name} is no file of a comparison`);
-  const place = resolve(dir);
-  const mark = randomBytes(4).toString('hex');
-  const unfinished = join(dirname(place), `.${basename(place)}.unfinished-${mark}`);
-  const former = join(dirname(place), `.${basename(place)}.former-${mark}`);
-  try {
-    await mkdir(unfinished, { recursive: true });
-    for (const { name, bytes } of files) await writeFile(join(unfinished, name), bytes);
-    // Asked again: somebody may have written there while the measuring went on.
-    await checkOutFolder(place);
-    const stood = await rename(place, former).then(
-      () => true,
-      (error: NodeJS.ErrnoException) => {
-        if (error.code === 'ENOENT') return false;
-        throw error;
-      },
-    );
-    try {
-      await rename(unfinished, place);
-    } catch (error) {
-      if (stood) await rename(former, place);
-      throw error;
-    }
-    await rm(former, { recursive: true, force: true });
-  } catch (error) {
-    await rm(unfinished, { recursive: true, force: true });
-    if (error instanceof UsageError) throw error;
-    const code = (error as NodeJS.ErrnoException).code;
-    if (code) throw new UsageError(`The results could not be written to ${dir} (${code}). Name another folder.`);
-    throw error;
-  }
+  await putFolder(dir, files, 'The results', () => checkOutFolder(resolve(dir)));
 }
